@@ -1,0 +1,1 @@
+"""Read a shed day from its folder: the station file, the actions, the captures."""

@@ -1,0 +1,1 @@
+"""Speak with scales: languages, lines, captures, and a practice scale."""

@@ -1,0 +1,145 @@
+"""Turn a scale's bytes into readings, in a language given or found."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Final
+
+from shedstation.devices.capture import Chunk, Mark, read_capture
+from shedstation.devices.framing import Cut, LineFramer
+from shedstation.devices.languages import LANGUAGES, Language, language
+from shedstation.domain.errors import WorldFault
+from shedstation.domain.mass import Mass
+from shedstation.domain.message import Message
+from shedstation.domain.reading import BadFrame, LineBack, LineLost, Reading, ScaleEvent
+from shedstation.domain.steadiness import SteadinessJudge
+
+AUTO: Final = "auto"
+_FRAMES_TO_CHOOSE: Final = 50
+
+
+class Decoder:
+    """Readings out of bytes in one language."""
+
+    def __init__(self, spoken: Language, *, holds_first: bool = False) -> None:
+        """Start reading a line in a language; see `LineFramer` for `holds_first`."""
+        self.language = spoken
+        self._framer = LineFramer(holds_first=holds_first)
+
+    def feed(self, at_s: float, data: bytes) -> list[Reading | BadFrame]:
+        """Give what became whole with these bytes; it exists at the time of the last of them."""
+        return [read_frame(self.language, at_s, frame, cut) for frame, cut in self._framer.feed(data)]
+
+    def finish(self, at_s: float) -> list[Reading | BadFrame]:
+        """Give a first frame that was held and after which nothing came."""
+        return [read_frame(self.language, at_s, frame, cut) for frame, cut in self._framer.finish()]
+
+    def restart(self) -> None:
+        """Drop a partial frame: the line was lost or opened anew."""
+        self._framer.restart()
+
+
+def read_frame(
+    spoken: Language, at_s: float, frame: bytes, cut: Cut = Cut.WHOLE
+) -> Reading | BadFrame:
+    """Read one frame; what is not wholly in the language is a bad frame, never a number."""
+    if cut is not Cut.WHOLE:
+        return BadFrame(at_s, frame, cut.value)
+    found = spoken.grammar.fullmatch(frame)
+    meaning = spoken.parse(found) if found else None
+    if meaning is None:
+        return BadFrame(at_s, frame, f"not in the language {spoken.name}")
+    mass, state, mode = meaning
+    return Reading(at_s, mass, state, mode)
+
+
+def find_language(chunks: Iterable[Chunk | Mark]) -> Language | None:
+    """Find the one language that reads most of the first frames; none if none or two do."""
+    frames = _first_frames(chunks)
+    hits: Counter[str] = Counter()
+    for spoken in LANGUAGES:
+        read = sum(isinstance(read_frame(spoken, 0.0, frame), Reading) for frame in frames)
+        hits[spoken.name] = read
+    best = hits.most_common(2)
+    if not best[0][1] or best[0][1] == best[1][1]:
+        return None
+    return language(best[0][0])
+
+
+def _first_frames(chunks: Iterable[Chunk | Mark]) -> list[bytes]:
+    framer = LineFramer(holds_first=True)
+    frames: list[bytes] = []
+    for chunk in chunks:
+        if isinstance(chunk, Chunk):
+            frames.extend(frame for frame, cut in framer.feed(chunk.data) if cut is Cut.WHOLE)
+        if len(frames) >= _FRAMES_TO_CHOOSE:
+            break
+    return frames or [frame for frame, _ in framer.finish()]
+
+
+def language_of(path: Path, name: str) -> Language:
+    """Give the named language, or find out which one a capture is in.
+
+    Raises:
+        WorldFault: if the name is unknown, or no single language reads the capture.
+    """
+    known = [each.name for each in LANGUAGES]
+    if name == AUTO:
+        found = find_language(read_capture(path))
+        if found is None:
+            raise WorldFault(Message("scale.no_language", {"file": str(path), "known": known}))
+        return found
+    if name not in known:
+        raise WorldFault(Message("scale.unknown_language", {"name": name, "known": known}))
+    return language(name)
+
+
+def scale_events(path: Path, spoken: Language, division: Mass | None) -> Iterator[ScaleEvent]:
+    """Give everything a capture holds as the station hears it, in order.
+
+    Args:
+        path: The capture.
+        spoken: Its language.
+        division: The scale's division, for judging steadiness by time where no mark is sent.
+
+    Raises:
+        WorldFault: at the line of the capture that is not in the fixed format.
+    """
+    decoder = Decoder(spoken, holds_first=True)
+    judge = SteadinessJudge(division)
+    at_s = 0.0
+    for chunk in read_capture(path):
+        at_s = chunk.at_s
+        if isinstance(chunk, Mark):
+            decoder.restart()
+            judge.restart()
+            yield LineLost(at_s) if chunk.is_lost else LineBack(at_s)
+            continue
+        yield from map(judge.judged, decoder.feed(at_s, chunk.data))
+    yield from map(judge.judged, decoder.finish(at_s))
+
+
+def decoded_rows(path: Path, name: str) -> Iterator[dict[str, object]]:
+    """Give one JSON object per reading or bad frame of a capture.
+
+    Raises:
+        WorldFault: if the language is unknown or the capture is not in the fixed format.
+    """
+    for event in scale_events(path, language_of(path, name), None):
+        if isinstance(event, Reading):
+            yield _reading_row(event)
+        elif isinstance(event, BadFrame):
+            raw = event.raw.decode("latin-1")
+            yield {"at_s": event.at_s, "bad": raw, "why": event.why}
+
+
+def _reading_row(reading: Reading) -> dict[str, object]:
+    row: dict[str, object] = {
+        "at_s": reading.at_s,
+        "mass": None if reading.mass is None else str(reading.mass),
+        "state": reading.state.value,
+        "mode": reading.mode.value,
+    }
+    return {**row, "judged": True} if reading.judged else row
+
+

@@ -1,0 +1,1 @@
+"""Fruit, masses, boxes, lots and rules: pure values and computations."""

@@ -1,0 +1,15 @@
+"""Hold what a bench packs until it chooses again."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """The load, pack and grade that the next boxes get."""
+
+    load: str
+    block: str
+    cultivar: str
+    pack: str
+    grade: str
+    lot: str

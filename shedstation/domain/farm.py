@@ -1,0 +1,150 @@
+"""Hold what a farm has set up: benches, boxes, packs, cultivars, blocks, people and the rest."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import Enum
+
+from shedstation.domain.mass import Mass, Unit
+
+
+class NetOnLabel(Enum):
+    """Whether a pack's label prints one declared weight or each box's own."""
+
+    DECLARED = "declared"
+    ACTUAL = "actual"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Farm:
+    """Who packs, and where."""
+
+    name: str
+    address: tuple[str, ...]
+    origin: str
+    time_zone: str
+    gtin_prefix: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """A bench and its scale."""
+
+    name: str
+    """One to four capital letters or digits, beginning with a letter; part of every serial."""
+
+    scale: str
+    """Name of the scale's language, or `auto`."""
+
+    unit: Unit
+    division: Mass
+    capacity: Mass
+    port: str | None = None
+    """A serial port's name or `socket://host:port`; none while nothing is connected."""
+
+    baud: int = 9600
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxKind:
+    """A kind of empty box and what it usually weighs."""
+
+    kind: str
+    tare_least: Mass
+    tare_most: Mass
+    panel_in: tuple[str, str]
+    """Width and height of the side that carries the label, inches as decimal text."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pack:
+    """What is packed: box kind, target net weight, window and what the label declares."""
+
+    name: str
+    box: str
+    target: Mass
+    under: Mass
+    over: Mass
+    net_on_label: NetOnLabel
+    label_net: Mass
+    gtin: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coded:
+    """A thing with a short code, used in actions and keys, and a name people read."""
+
+    code: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person(Coded):
+    """Someone who packs; a lead may override, void, correct and set up."""
+
+    is_lead: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """Everything a farm has set up, as one value."""
+
+    farm: Farm
+    benches: tuple[Bench, ...]
+    boxes: tuple[BoxKind, ...]
+    packs: tuple[Pack, ...]
+    cultivars: tuple[Coded, ...]
+    blocks: tuple[Coded, ...]
+    grades: tuple[Coded, ...]
+    defects: tuple[Coded, ...]
+    rooms: tuple[Coded, ...]
+    buyers: tuple[Coded, ...]
+    people: tuple[Person, ...]
+    label_template: str
+    lead_pin_hash: str | None = None
+    """Salted hash of the lead's PIN; none in a one-person shed. A reminder of who may, not security."""
+
+    backup_folder: str | None = None
+    spool: str = "folder"
+    """`folder`, or `printer` for the system's printer."""
+
+    printer: str | None = None
+    printer_dpi: int = 203
+
+    language: str = "en"
+
+    def bench(self, name: str) -> Bench:
+        """Find a bench by name.
+
+        Raises:
+            KeyError: if no bench has that name.
+        """
+        return {bench.name: bench for bench in self.benches}[name]
+
+    def box(self, kind: str) -> BoxKind:
+        """Find a box kind.
+
+        Raises:
+            KeyError: if there is no such kind.
+        """
+        return {box.kind: box for box in self.boxes}[kind]
+
+    def pack(self, name: str) -> Pack:
+        """Find a pack by name.
+
+        Raises:
+            KeyError: if no pack has that name.
+        """
+        return {pack.name: pack for pack in self.packs}[name]
+
+    def person(self, code: str) -> Person:
+        """Find a person by code.
+
+        Raises:
+            KeyError: if nobody has that code.
+        """
+        return {person.code: person for person in self.people}[code]
+
+
+def name_of(coded: Iterable[Coded], code: str) -> str:
+    """Give the name that goes with a code; a code no longer set up stands for itself."""
+    return next((each.name for each in coded if each.code == code), code)

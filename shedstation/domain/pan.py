@@ -1,0 +1,231 @@
+"""Watch the pan: what is on it, what of it is the empty box, and who took the box off the weight."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from shedstation.domain.bench_sequence import Saw, Step
+from shedstation.domain.box import TareBy
+from shedstation.domain.mass import Mass, Unit, zero
+from shedstation.domain.reading import Mode, Reading, State
+
+_TWO_DIVISIONS: Final = 2
+_KEEPS_BOX: Final = frozenset({Saw.LOAD_ON, Saw.SAME_AGAIN, None})
+"""Only these leave the last steady reading of an open box behind; the rest is compared with it."""
+
+_READINGS_OFF: Final = 3
+"""This many readings in a row without a load mean the box is off, steady or not."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TareRange:
+    """What an empty box of the kind being packed weighs."""
+
+    least: Mass
+    most: Mass
+
+    def holds(self, load: Mass) -> bool:
+        """Tell whether a load could be one empty box of this kind."""
+        return self.least <= load <= self.most
+
+
+class Pan:
+    """What is known of the load on one scale.
+
+    Two masses explain every way to an empty-box zero: `offset`, what the scale's own tare or zero
+    key hides from its display, and `tare`, the empty box. The whole load is reading plus
+    offset; the fruit are the whole load minus the tare. With the station's own tare the offset is
+    nothing; after the scale's keys it equals the tare, so that net is the reading.
+    """
+
+    def __init__(self, unit: Unit, division: Mass) -> None:
+        """Start with an empty pan of a scale that shows this unit in these divisions."""
+        self.unit = unit
+        self._nothing = zero(unit, division.decimals)
+        self._near = division * _TWO_DIVISIONS
+        self.offset = self._nothing
+        self.tare: Mass | None = None
+        self.tare_by: TareBy | None = None
+        self.steady: Reading | None = None
+        """The last steady reading of the scale in its right unit."""
+
+        self._direct = True
+        self._off_in_row = 0
+
+    def load(self, reading: Reading) -> Mass | None:
+        """Give the whole load on the pan, box included; none if the reading has no usable mass."""
+        if reading.mass is None or reading.mass.unit is not self.unit:
+            return None
+        return reading.mass + self.offset
+
+    def net(self, reading: Reading) -> Mass | None:
+        """Give the fruit on the pan; none without a tare or a usable mass."""
+        load = self.load(reading)
+        return None if load is None or self.tare is None else load - self.tare
+
+    def near(self, one: Mass, other: Mass) -> bool:
+        """Tell whether two masses agree within two divisions."""
+        return abs(one - other) <= self._near
+
+    def shows_zero(self, reading: Reading) -> bool:
+        """Tell whether the display is within two divisions of zero."""
+        return reading.mass is not None and abs(reading.mass) <= self._near
+
+    def take_tare(self, reading: Reading) -> None:
+        """Take the load of a steady reading as the empty box."""
+        self.tare, self.tare_by = self.load(reading), TareBy.STATION
+
+    def resume(self, tare: Mass, tare_by: TareBy) -> None:
+        """Take up a box that was tared before the station stopped."""
+        self.tare, self.tare_by = tare, tare_by
+        if tare_by is not TareBy.STATION:
+            self.offset = tare
+
+    def carry_on(self, reading: Reading) -> None:
+        """Accept a steady reading of the same box after a change: only a shown gross has no offset."""
+        if reading.mode is Mode.GROSS and self.tare_by is TareBy.SCALE:
+            self.offset = self._nothing
+        self.steady = reading
+
+    def forget_box(self) -> None:
+        """Drop the tare; what the scale itself hides stays hidden."""
+        self.tare, self.tare_by = None, None
+        self._off_in_row = 0
+
+    def see(self, step: Step, reading: Reading, tares: TareRange) -> Saw | None:
+        """Say what a reading means at this step, or none if it says nothing yet.
+
+        Args:
+            step: Where the work stands.
+            reading: A reading of the scale, in its right unit and with a mass.
+            tares: What an empty box weighs.
+        """
+        saw = self._meaning(step, reading, tares)
+        if not step.has_open_box or saw in _KEEPS_BOX:
+            self._remember(reading)
+        return saw
+
+    def lose_line(self, step: Step) -> None:
+        """Forget what does not survive a break: without an open box, all that the scale may hide."""
+        if not step.has_open_box:
+            self.steady, self.offset = None, self._nothing
+
+    def _meaning(self, step: Step, reading: Reading, tares: TareRange) -> Saw | None:
+        if step in (Step.EMPTY, Step.BOX_ON):
+            return self._before_tare(reading, tares)
+        if step is Step.FILLING:
+            return self._while_filling(reading, tares)
+        if step is Step.CLOSED:
+            return self._after_close(reading, tares)
+        return self._after_break(reading, tares)
+
+    def _before_tare(self, reading: Reading, tares: TareRange) -> Saw:
+        if reading.state is State.STEADY:
+            if self._own_key(reading, tares):
+                return Saw.ZEROED
+            self._find_offset(reading, tares)
+        if self._is_off(reading, tares):
+            return Saw.NOTHING_ON
+        if self._sits_on_old_tare(reading, tares):
+            return Saw.ZEROED
+        return Saw.LOAD_ON
+
+    def _own_key(self, reading: Reading, tares: TareRange) -> bool:
+        """Recognise the scale's tare or zero key: the shown load goes to zero and stays on the pan."""
+        before = self.steady
+        if before is None or before.mass is None:
+            return False
+        turned_net = reading.mode is Mode.NET and before.mode is not Mode.NET
+        if not turned_net and not (self._direct and self.shows_zero(reading)):
+            return False
+        box = reading.tare if turned_net and reading.tare else before.mass + self.offset
+        if not tares.holds(box) or self.shows_zero(before):
+            return False
+        self._hidden_by_scale(box, TareBy.SCALE if reading.mode is Mode.NET else TareBy.ZERO)
+        return True
+
+    def _hidden_by_scale(self, box: Mass, tare_by: TareBy) -> None:
+        self.tare, self.tare_by, self.offset = box, tare_by, box
+
+    def _sits_on_old_tare(self, reading: Reading, tares: TareRange) -> bool:
+        """Recognise a box as heavy as the last one, on a scale that still hides the last one."""
+        if reading.state is not State.STEADY or not self.offset.count:
+            return False
+        if reading.mass is None or reading.mass.count or not tares.holds(self.offset):
+            return False
+        before = None if self.steady is None else self.load(self.steady)
+        box = before if before is not None and tares.holds(before) else self.offset
+        self._hidden_by_scale(box, TareBy.SCALE if reading.mode is Mode.NET else TareBy.ZERO)
+        return True
+
+    def _find_offset(self, reading: Reading, tares: TareRange) -> None:
+        """Correct what the scale hides: a cleared tare, a pan zeroed empty, a box that left it."""
+        before, mass = self.steady, reading.mass
+        if mass is None:
+            return
+        cleared = before is not None and before.mode is Mode.NET and reading.mode is Mode.GROSS
+        if cleared or self._zeroed_empty(reading):
+            self.offset = self._nothing
+        elif mass.count < 0 and tares.holds(-mass):
+            self.offset = -mass
+
+    def _zeroed_empty(self, reading: Reading) -> bool:
+        before = self.steady
+        if before is None or before.mass is None or reading.mode is Mode.NET:
+            return False
+        was_off = self.near(before.mass, -self.offset) and not self.shows_zero(before)
+        return was_off and self._direct and self.shows_zero(reading)
+
+    def _while_filling(self, reading: Reading, tares: TareRange) -> Saw | None:
+        if self._stays_off(reading, tares):
+            return Saw.NOTHING_ON
+        before = self.steady
+        if reading.state is not State.STEADY or before is None:
+            return None
+        if reading.mode is not before.mode:
+            return Saw.OTHER
+        pressed = self._direct and self.shows_zero(reading) and not self.shows_zero(before)
+        return Saw.ZEROED if pressed else Saw.LOAD_ON
+
+    def _stays_off(self, reading: Reading, tares: TareRange) -> bool:
+        if not self._is_off(reading, tares):
+            self._off_in_row = 0
+            return False
+        self._off_in_row += 1
+        return reading.state is State.STEADY or self._off_in_row >= _READINGS_OFF
+
+    def _after_close(self, reading: Reading, tares: TareRange) -> Saw:
+        if self._is_off(reading, tares):
+            return Saw.NOTHING_ON
+        # A scale that drops its own tare or zero at lift-off shows zero, not minus the tare.
+        if reading.state is State.STEADY and self.shows_zero(reading):
+            self.offset = self._nothing
+            return Saw.NOTHING_ON
+        return Saw.LOAD_ON
+
+    def _after_break(self, reading: Reading, tares: TareRange) -> Saw | None:
+        if reading.state is not State.STEADY:
+            return None
+        if self._is_off(reading, tares):
+            return Saw.NOTHING_ON
+        return Saw.SAME_AGAIN if self.agrees(reading) else Saw.OTHER
+
+    def agrees(self, reading: Reading) -> bool:
+        """Tell whether a reading follows the last steady one: mode, unit, within two divisions."""
+        before = self.steady
+        if before is None or before.mass is None or reading.mass is None:
+            return False
+        same_kind = reading.mode is before.mode and reading.mass.unit is before.mass.unit
+        return same_kind and self.near(reading.mass, before.mass)
+
+    def _is_off(self, reading: Reading, tares: TareRange) -> bool:
+        load = self.load(reading)
+        return load is not None and load * 2 < tares.least
+
+    def _remember(self, reading: Reading) -> None:
+        if reading.mass is None:
+            return
+        if reading.state is State.STEADY:
+            self.steady, self._direct = reading, True
+        elif self._direct and self.steady is not None and self.steady.mass is not None:
+            stays = self.near(reading.mass, self.steady.mass)
+            self._direct = stays or self.shows_zero(reading)

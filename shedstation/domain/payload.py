@@ -1,0 +1,98 @@
+"""Turn the domain's values into what a fact may hold, and back, by their declared types."""
+
+import dataclasses
+from collections.abc import Mapping
+from datetime import date, time
+from enum import Enum
+from functools import cache
+from types import NoneType, UnionType
+from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
+
+from shedstation.domain.facts import Json, Payload
+from shedstation.domain.mass import Mass, parse_mass
+
+T = TypeVar("T")
+
+
+def to_payload(value: object) -> dict[str, Json]:
+    """Give a frozen value's fields as JSON: masses, dates and enumerations as text."""
+    assert dataclasses.is_dataclass(value)  # noqa: S101  # narrows the type for the checker
+    return {field.name: to_json(getattr(value, field.name)) for field in dataclasses.fields(value)}
+
+
+def to_json(value: object) -> Json:
+    """Give one value as JSON without floats.
+
+    Raises:
+        TypeError: if a fact cannot hold such a value.
+    """
+    if value is None or isinstance(value, bool | int | str):
+        return value
+    if isinstance(value, Mass):
+        return str(value)
+    if isinstance(value, date | time):
+        return value.isoformat()
+    if isinstance(value, Enum):
+        return cast("Json", value.value)
+    return _container_json(value)
+
+
+def _container_json(value: object) -> Json:
+    if isinstance(value, Mapping):
+        return {str(key): to_json(each) for key, each in value.items()}
+    if isinstance(value, tuple | list):
+        return [to_json(each) for each in value]
+    if dataclasses.is_dataclass(value):
+        return to_payload(value)
+    msg = f"Cannot record a {type(value).__name__}: expected text, whole numbers, masses, dates."
+    raise TypeError(msg)
+
+
+@cache
+def _hints(kind: type) -> dict[str, Any]:
+    return get_type_hints(kind)
+
+
+def from_payload(kind: type[T], payload: Payload) -> T:
+    """Rebuild a value from its payload; fields that the payload lacks take their defaults.
+
+    Raises:
+        ValueError: if a text is not what the field holds.
+        TypeError: if a field without default is missing.
+    """
+    hints = _hints(kind)
+    given = {name: _value(hints[name], payload[name]) for name in hints if name in payload}
+    return kind(**given)
+
+
+def _value(kind: Any, raw: Json) -> Any:  # noqa: ANN401  # types are only known at run time
+    origin = get_origin(kind)
+    if origin in (Union, UnionType):
+        return None if raw is None else _value(_without_none(kind), raw)
+    if origin is tuple:
+        return _tuple(get_args(kind), cast("list[Json]", raw))
+    if isinstance(kind, type) and origin is None:
+        return _plain(kind, raw)
+    return raw
+
+
+def _without_none(kind: Any) -> Any:  # noqa: ANN401  # types are only known at run time
+    return next(each for each in get_args(kind) if each is not NoneType)
+
+
+def _tuple(kinds: tuple[Any, ...], raw: list[Json]) -> tuple[Any, ...]:
+    if kinds[-1] is Ellipsis:
+        return tuple(_value(kinds[0], each) for each in raw)
+    return tuple(_value(kind, each) for kind, each in zip(kinds, raw, strict=True))
+
+
+def _plain(kind: type, raw: Json) -> Any:  # noqa: ANN401  # types are only known at run time
+    if kind is Mass:
+        return parse_mass(cast("str", raw))
+    if kind in (date, time):
+        return cast("type[date] | type[time]", kind).fromisoformat(cast("str", raw))
+    if issubclass(kind, Enum):
+        return kind(raw)
+    if dataclasses.is_dataclass(kind):
+        return from_payload(kind, cast("Payload", raw))
+    return raw

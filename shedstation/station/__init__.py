@@ -1,0 +1,1 @@
+"""What the program does, without input or output of its own: use cases and the ports they need."""

@@ -1,0 +1,222 @@
+"""Carry one bench from box to box: hear its scale, take its presses, say what to do next."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from shedstation.domain.bench_sequence import Saw, Step, following
+from shedstation.domain.box import Box, TareBy
+from shedstation.domain.choice import Choice
+from shedstation.domain.errors import Refused
+from shedstation.domain.farm import Bench as BenchSetup
+from shedstation.domain.farm import Pack, Setup
+from shedstation.domain.limits import Limits, limits
+from shedstation.domain.mass import Mass
+from shedstation.domain.message import Message
+from shedstation.domain.pace import Pace
+from shedstation.domain.pan import Pan, TareRange
+from shedstation.domain.reading import BadFrame, LineBack, LineLost, Reading, ScaleEvent, State
+from shedstation.station.actions import Action, CloseBox, TareBox
+from shedstation.station.bench_view import Link
+
+FRESH_S: Final = 1.0
+"""A steady reading older than this decides nothing."""
+
+ARMED_S: Final = 3.0
+"""A press waits this long for a steady reading."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Armed:
+    """A press that waits for a steady reading."""
+
+    action: TareBox | CloseBox
+    until_s: float
+    heard: int
+    """Readings heard before the press, to tell silence from movement."""
+
+
+class Bench:
+    """One bench at work. What it decides is handed to `do` and `refuse`, which record it."""
+
+    def __init__(
+        self,
+        setup: BenchSetup,
+        *,
+        do: Callable[["Bench", TareBox | CloseBox, Reading], None],
+        zeroed: Callable[["Bench", Reading], None],
+        refuse: Callable[[Action, Refused], None],
+    ) -> None:
+        """Start with an empty pan and an unheard scale.
+
+        Args:
+            setup: The bench as the farm has set it up.
+            do: Carries out a tare or a close on a steady reading; may raise Refused.
+            zeroed: Records that the scale's own key took the empty box off.
+            refuse: Records that a waiting press came to nothing.
+        """
+        self.setup = setup
+        self.pan = Pan(setup.unit, setup.division)
+        self.step = Step.EMPTY
+        self.link = Link.UNHEARD
+        self.choice: Choice | None = None
+        self.pack: Pack | None = None
+        self.tares = TareRange(least=setup.division * 40, most=setup.capacity)
+        self.limits: Limits | None = None
+        self.person: str | None = None
+        self.reading: Reading | None = None
+        self.last_box: Box | None = None
+        self.notice: Message | None = None
+        """A warning that stays until the next box is tared."""
+
+        self.armed: Armed | None = None
+        self.readings = 0
+        self.bad_frames = 0
+        self._pace = Pace()
+        self._do = do
+        self._zeroed = zeroed
+        self._refuse = refuse
+
+    def choose(self, choice: Choice, setup: Setup) -> None:
+        """Take up a load, pack and grade: limits and the usual empty box follow from the pack."""
+        self.choice = choice
+        self.pack = setup.pack(choice.pack)
+        box = setup.box(self.pack.box)
+        self.tares = TareRange(least=box.tare_least, most=box.tare_most)
+        self.limits = limits(self.pack, self.setup.division)
+
+    def hear(self, event: ScaleEvent) -> None:
+        """Take in what came from the scale."""
+        self.tick(event.at_s)
+        match event:
+            case Reading():
+                self._hear_reading(event)
+            case BadFrame():
+                self.bad_frames += 1
+            case LineLost():
+                self._break(Link.LOST)
+            case LineBack():
+                self.link = Link.SILENT
+
+    def tick(self, at_s: float) -> None:
+        """Let time pass: a silent scale is noticed, a press that waited too long is refused."""
+        if self._pace.is_silent(at_s):
+            self._break(Link.SILENT)
+        armed = self.armed
+        if armed is not None and at_s > armed.until_s:
+            self.armed = None
+            unheard = self.readings == armed.heard
+            self._refuse(armed.action, Refused("no_reading" if unheard else "not_steady"))
+
+    def _break(self, link: Link) -> None:
+        self.link, self.reading = link, None
+        self._pace.start_again()
+        self.pan.lose_line(self.step)
+        self._saw(Saw.BREAK)
+
+    def _hear_reading(self, reading: Reading) -> None:
+        self.readings += 1
+        self.link, self.reading = Link.LIVE, reading
+        self._pace.hear(reading.at_s)
+        if reading.mass is None:
+            return
+        if self.has_wrong_unit:
+            self._saw(Saw.OTHER)
+            return
+        saw = self.pan.see(self.step, reading, self.tares)
+        if saw is not None:
+            self._saw(saw, reading)
+        if reading.state is State.STEADY and self.armed is not None:
+            self._do_armed(reading)
+
+    def _saw(self, saw: Saw, reading: Reading | None = None) -> None:
+        before, self.step = self.step, following(self.step, saw)
+        if self.step is before:
+            return
+        if before is Step.CLOSED and reading is not None:
+            self._lifted_off(reading)
+        if self.step is Step.FILLING and saw is Saw.ZEROED and reading is not None:
+            self.notice = None
+            self._zeroed(self, reading)
+        if not self.step.has_open_box and self.step is not Step.CLOSED:
+            self.pan.forget_box()
+
+    def _lifted_off(self, reading: Reading) -> None:
+        """Notice a tare that was never on the pan: after a zero key the display must go below zero."""
+        zeroed = self.pan.tare_by is TareBy.ZERO
+        if zeroed and self.last_box is not None and self.pan.shows_zero(reading):
+            values = {"serial": self.last_box.serial, "tare": self.last_box.tare}
+            self.notice = Message("bench.weigh_again", values)
+
+    @property
+    def has_wrong_unit(self) -> bool:
+        """Tell whether the scale shows another unit than the bench packs in."""
+        mass = None if self.reading is None else self.reading.mass
+        return mass is not None and mass.unit is not self.setup.unit
+
+    @property
+    def net(self) -> Mass | None:
+        """Get the fruit on the pan as far as it may be believed; none after an unanswered change."""
+        if self.reading is None or self.step not in (Step.FILLING, Step.CLOSED):
+            return None
+        return self.pan.net(self.reading)
+
+    def press(self, action: TareBox | CloseBox) -> bool:
+        """Tare or close on a steady reading, or wait for one.
+
+        Returns:
+            Whether it was done at once; if not, it is armed.
+
+        Raises:
+            Refused: if it cannot be done.
+        """
+        reading = self.reading
+        if reading is not None and self.is_fresh(reading, action.at_s):
+            self._do(self, action, reading)
+            return True
+        self.armed = Armed(action=action, until_s=action.at_s + ARMED_S, heard=self.readings)
+        return False
+
+    def is_fresh(self, reading: Reading, at_s: float) -> bool:
+        """Tell whether a reading is steady and at most a second old."""
+        return reading.state is State.STEADY and at_s - reading.at_s <= FRESH_S
+
+    def disarm(self) -> None:
+        """Give up a waiting press because the bench was asked something else."""
+        if self.armed is not None:
+            armed, self.armed = self.armed, None
+            self._refuse(armed.action, Refused("superseded"))
+
+    def _do_armed(self, reading: Reading) -> None:
+        if self.armed is None:
+            return
+        armed, self.armed = self.armed, None
+        try:
+            self._do(self, armed.action, reading)
+        except Refused as refused:
+            self._refuse(armed.action, refused)
+
+    def resume(self, tare: Mass, tare_by: TareBy) -> None:
+        """Take up the box that was open when the station stopped; a person must say it is the same."""
+        self.pan.resume(tare, tare_by)
+        self.step = Step.INTERRUPTED
+
+    def tared(self, reading: Reading) -> None:
+        """Go on to filling after the station took the tare."""
+        self.pan.take_tare(reading)
+        self.notice = None
+        self._saw(Saw.TARED)
+
+    def closed(self, box: Box) -> None:
+        """Wait for lift-off after the box was recorded."""
+        self.last_box = box
+        self._saw(Saw.CLOSED)
+
+    def continued(self, reading: Reading) -> None:
+        """Go on with the same box after a person said so."""
+        self.pan.carry_on(reading)
+        self._saw(Saw.CONTINUED)
+
+    def abandoned(self) -> None:
+        """Give up the open box."""
+        self._saw(Saw.ABANDONED)

@@ -1,0 +1,70 @@
+"""Show what a bench is doing, as one frozen value that screens are made of."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from shedstation.domain.bench_sequence import Step
+from shedstation.domain.box import Box, TareBy
+from shedstation.domain.choice import Choice
+from shedstation.domain.limits import Limits, Verdict
+from shedstation.domain.mass import Mass
+from shedstation.domain.message import Message
+from shedstation.domain.reading import Reading
+
+
+__all__ = ["BenchView", "Choice", "Link", "NextKey", "Step"]
+
+
+class Link(Enum):
+    """Whether the scale can be heard."""
+
+    UNHEARD = "unheard"
+    LIVE = "live"
+    SILENT = "silent"
+    LOST = "lost"
+
+
+class NextKey(Enum):
+    """The one thing the step key does now."""
+
+    NOTHING = "nothing"
+    TARE = "tare"
+    TARE_HELD = "tare_held"
+    """Tare, but the weight is unusual: the key must be held for two seconds."""
+
+    CLOSE = "close"
+    CONTINUE = "continue"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchView:
+    """A bench at one moment."""
+
+    bench: str
+    step: Step
+    link: Link
+    next_key: NextKey
+    say: Message
+    """The one sentence that tells what to do."""
+
+    choice: Choice | None
+    person: str | None
+    reading: Reading | None
+    """The last reading, none while the scale is silent, lost or unheard."""
+
+    net: Mass | None
+    """Fruit on the pan; none unless a box is tared and the reading has a mass."""
+
+    gross: Mass | None
+    tare: Mass | None
+    tare_by: TareBy | None
+    limits: Limits | None
+    target: Mass | None
+    verdict: Verdict | None
+    next_serial: str
+    last_box: Box | None
+    armed: str | None
+    """`tare` or `close_box` while such a press waits for a steady reading."""
+
+    readings: int
+    bad_frames: int

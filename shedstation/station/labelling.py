@@ -1,0 +1,116 @@
+"""Queue labels and see them through: queued, sending, sent; never blindly printed twice."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from shedstation.domain.box import Box, JobReason, JobState, LabelJob
+from shedstation.domain.errors import Refused, WorldFault
+from shedstation.domain.facts import Draft, Kind
+from shedstation.domain.label_fields import label_fields
+from shedstation.domain.payload import to_payload
+from shedstation.station.actions import Action, LabelCameOut, PrintBatch, Reprint
+from shedstation.station.ports import Spool
+from shedstation.station.shed import Shed
+
+
+def first_label(shed: Shed, action: Action, box: Box) -> Draft:
+    """Draft the label of a box that is being closed."""
+    return _queue(shed, action, _job(shed, action, box, JobReason.CLOSED, earlier=()))
+
+
+def next_label(shed: Shed, action: Action, box: Box, reason: JobReason) -> Draft:
+    """Draft one more label of a box; it is a copy if one of this revision was printed before."""
+    return _queue(shed, action, _job(shed, action, box, reason, shed.ledger.label_jobs_of(box.serial)))
+
+
+def _queue(shed: Shed, action: Action, job: LabelJob) -> Draft:
+    return shed.draft(Kind.LABEL_QUEUED, action, to_payload(job))
+
+
+def _job(
+    shed: Shed, action: Action, box: Box, reason: JobReason, earlier: Sequence[LabelJob]
+) -> LabelJob:
+    copy_no = _copies(earlier, box.revision)
+    fields = label_fields(box, shed.setup, revision=box.revision, copy_no=copy_no)
+    return LabelJob(
+        job=f"{box.serial}.{len(earlier) + 1}",
+        serial=box.serial,
+        revision=box.revision,
+        copy_no=copy_no,
+        reason=reason,
+        template=shed.setup.label_template,
+        fields=fields,
+        state=JobState.QUEUED,
+        at=shed.clock.utc(action.at_s),
+    )
+
+
+def _copies(earlier: Sequence[LabelJob], revision: int) -> int:
+    never_out = (JobState.FAILED, JobState.LOST)
+    return sum(job.revision == revision and job.state not in never_out for job in earlier)
+
+
+def reprint(shed: Shed, action: Reprint) -> None:
+    """Queue a box's label again, marked as a copy.
+
+    Raises:
+        Refused: if there is no such box or it was voided.
+    """
+    box = shed.standing_box(action.serial, action.bench)
+    shed.record_all([next_label(shed, action, box, JobReason.REPRINT)])
+
+
+def print_batch(shed: Shed, action: PrintBatch) -> None:
+    """Queue labels for many boxes, behind the bench's own.
+
+    Raises:
+        Refused: if one of the boxes does not exist or was voided; then none is queued.
+    """
+    boxes = [shed.standing_box(text, action.bench) for text in action.serials]
+    shed.record_all([next_label(shed, action, box, JobReason.BATCH) for box in boxes])
+
+
+def label_came_out(shed: Shed, action: LabelCameOut) -> None:
+    """Take the answer whether a label came out; if not, queue it again.
+
+    Raises:
+        Refused: if no label of that box was handed to the printer.
+    """
+    box = shed.box(action.serial, action.bench)
+    handed = (JobState.SENDING, JobState.SENT)
+    jobs = [job for job in shed.ledger.label_jobs_of(box.serial) if job.state in handed]
+    if not jobs:
+        raise Refused("label_not_sent", serial=box.serial)
+    payload = {"job": jobs[-1].job, "serial": box.serial, "yes": action.yes}
+    drafts = [shed.draft(Kind.LABEL_ANSWERED, action, payload)]
+    if not action.yes:
+        drafts.append(_again(shed, action, jobs[-1]))
+    shed.record_all(drafts)
+
+
+def _again(shed: Shed, action: Action, job: LabelJob) -> Draft:
+    number = len(shed.ledger.label_jobs_of(job.serial)) + 1
+    name, at = f"{job.serial}.{number}", shed.clock.utc(action.at_s)
+    return _queue(shed, action, replace(job, job=name, state=JobState.QUEUED, at=at))
+
+
+def print_next(shed: Shed, spool: Spool, at_s: float, bench: str) -> bool:
+    """Hand over the next waiting label: the bench's own first, then batches.
+
+    Returns:
+        Whether there was one.
+    """
+    if not shed.queued:
+        return False
+    job = min(shed.queued, key=lambda each: each.reason is JobReason.BATCH)
+    moment = Action(at_s=at_s, bench=bench)
+    shed.record(Kind.LABEL_SENDING, moment, {"job": job.job})
+    shed.queued.remove(job)
+    try:
+        spool.hand_over(job)
+    except WorldFault as fault:
+        why = shed.say(fault.message)
+        shed.record(Kind.LABEL_FAILED, moment, {"job": job.job, "why": why})
+    else:
+        shed.record(Kind.LABEL_SENT, moment, {"job": job.job})
+    return True

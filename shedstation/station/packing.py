@@ -1,0 +1,186 @@
+"""Tare, close, continue and abandon the box on the pan."""
+
+from typing import Final
+
+from shedstation.domain.bench_sequence import Step
+from shedstation.domain.box import Box, TareBy
+from shedstation.domain.errors import Refused
+from shedstation.domain.facts import Draft, Kind
+from shedstation.domain.farm import NetOnLabel, Pack
+from shedstation.domain.limits import Verdict
+from shedstation.domain.mass import Mass
+from shedstation.domain.payload import to_payload
+from shedstation.domain.reading import Mode, Reading
+from shedstation.station.actions import AbandonBox, Action, CloseBox, ContinueBox, TareBox
+from shedstation.station.bench import Bench
+from shedstation.station.labelling import first_label
+from shedstation.station.shed import Shed
+
+_CANNOT_TARE: Final = {
+    Step.FILLING: "already_tared",
+    Step.LIFTED: "already_tared",
+    Step.INTERRUPTED: "already_tared",
+    Step.CHANGED: "already_tared",
+    Step.CLOSED: "not_lifted_off",
+}
+_CANNOT_CLOSE: Final = {
+    Step.EMPTY: "not_tared",
+    Step.BOX_ON: "not_tared",
+    Step.LIFTED: "box_changed",
+    Step.CHANGED: "box_changed",
+    Step.CLOSED: "not_lifted_off",
+}
+
+
+def press(shed: Shed, action: TareBox | CloseBox) -> bool:
+    """Tare or close now, or arm the press until the scale is steady.
+
+    Returns:
+        Whether it was done at once.
+
+    Raises:
+        Refused: if the state of the bench does not allow it.
+    """
+    bench = shed.bench(action.bench)
+    _check(bench, action)
+    return bench.press(action)
+
+
+def _check(bench: Bench, action: TareBox | CloseBox) -> None:
+    if bench.choice is None:
+        raise Refused("not_chosen")
+    cannot = _CANNOT_TARE if isinstance(action, TareBox) else _CANNOT_CLOSE
+    if bench.step in cannot:
+        raise Refused(cannot[bench.step])
+    if bench.has_wrong_unit and bench.reading is not None and bench.reading.mass is not None:
+        shown = bench.reading.mass.unit.value
+        raise Refused("wrong_unit", shown=shown, expected=bench.setup.unit.value)
+
+
+def do(shed: Shed, bench: Bench, action: TareBox | CloseBox, reading: Reading) -> None:
+    """Carry out a tare or a close on a steady reading.
+
+    Raises:
+        Refused: if the reading or the state of the bench does not allow it.
+    """
+    _check(bench, action)
+    if isinstance(action, TareBox):
+        _tare(shed, bench, action, reading)
+    else:
+        _close(shed, bench, action, reading)
+
+
+def _tare(shed: Shed, bench: Bench, action: TareBox, reading: Reading) -> None:
+    load = bench.pan.load(reading)
+    if load is None:
+        raise Refused("no_reading")
+    if reading.mode is Mode.NET and not bench.pan.offset.count:
+        raise Refused("scale_tared")
+    usual = bench.tares.holds(load)
+    if not usual and not (action.confirmed and bench.step is Step.BOX_ON):
+        raise Refused("odd_tare", weight=load, least=bench.tares.least, most=bench.tares.most)
+    payload = {"tare": str(load), "tare_by": TareBy.STATION.value, "shows": str(reading.mass)}
+    shed.record(Kind.BOX_TARED, action, payload)
+    bench.tared(reading)
+
+
+def zeroed(shed: Shed, bench: Bench, reading: Reading) -> None:
+    """Record that the scale's own tare or zero key took the empty box off."""
+    if bench.pan.tare is None or bench.pan.tare_by is None or shed.day is None:
+        return
+    payload = {
+        "tare": str(bench.pan.tare),
+        "tare_by": bench.pan.tare_by.value,
+        "shows": str(reading.mass),
+    }
+    shed.record(Kind.BOX_TARED, Action(at_s=reading.at_s, bench=bench.setup.name), payload)
+
+
+def _close(shed: Shed, bench: Bench, action: CloseBox, reading: Reading) -> None:
+    net = bench.pan.net(reading)
+    if net is None or bench.limits is None:
+        raise Refused("no_reading")
+    if net.count <= 0:
+        raise Refused("nothing_in_box", net=net)
+    verdict = bench.limits.verdict(net)
+    if verdict is not Verdict.ON and not action.override_reason:
+        lowest, highest = bench.limits.lowest, bench.limits.highest
+        raise Refused("outside_window", net=net, lowest=lowest, highest=highest)
+    box = _box(shed, bench, action, net)
+    shed.record_all(_box_and_label(shed, action, box))
+    shed.note_closed(box)
+    bench.closed(box)
+
+
+def _box_and_label(shed: Shed, action: Action, box: Box) -> list[Draft]:
+    number = int(box.serial.rpartition("-")[2])
+    closed = shed.draft(Kind.BOX_CLOSED, action, {**to_payload(box), "number": number})
+    return [closed, first_label(shed, action, box)]
+
+
+def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass) -> Box:
+    choice, pack, tare = bench.choice, bench.pack, bench.pan.tare
+    if choice is None or pack is None or tare is None or bench.pan.tare_by is None:
+        raise Refused("not_tared")
+    assert bench.limits is not None  # noqa: S101  # chosen together with the pack
+    return Box(
+        serial=shed.next_serial(bench.setup.name),
+        lot=choice.lot,
+        load=choice.load,
+        block=choice.block,
+        cultivar=choice.cultivar,
+        picked_on=shed.load(choice.load).picked_on,
+        packed_on=shed.open_date(),
+        pack=choice.pack,
+        grade=choice.grade,
+        gross=net + tare,
+        tare=tare,
+        tare_by=bench.pan.tare_by,
+        net=net,
+        net_on_label=printed_net(pack, net),
+        verdict=bench.limits.verdict(net),
+        override_reason=action.override_reason,
+        count=action.count,
+        at=shed.clock.utc(action.at_s),
+        bench=bench.setup.name,
+        by=action.by or bench.person,
+    )
+
+
+def printed_net(pack: Pack, net: Mass) -> Mass:
+    """Give the mass a pack's label prints for a net mass."""
+    return pack.label_net if pack.net_on_label is NetOnLabel.DECLARED else net
+
+
+def continue_box(shed: Shed, action: ContinueBox) -> None:
+    """Go on with the box on the pan after a change, because a person says it is the same.
+
+    Raises:
+        Refused: if nothing has changed, or the scale shows less than the empty box.
+    """
+    bench = shed.bench(action.bench)
+    reading = bench.reading
+    if bench.step is not Step.CHANGED:
+        raise Refused("nothing_changed")
+    if reading is None or not bench.is_fresh(reading, action.at_s):
+        raise Refused("not_steady")
+    load = bench.pan.load(reading)
+    if load is None or bench.pan.tare is None or bench.has_wrong_unit:
+        raise Refused("wrong_unit", shown=reading.mass, expected=bench.setup.unit.value)
+    if load < bench.pan.tare:
+        raise Refused("lighter_than_box", weight=load, tare=bench.pan.tare)
+    bench.continued(reading)
+
+
+def abandon_box(shed: Shed, action: AbandonBox) -> None:
+    """Give up the open box.
+
+    Raises:
+        Refused: if no box is open.
+    """
+    bench = shed.bench(action.bench)
+    if not bench.step.has_open_box:
+        raise Refused("no_open_box")
+    tare = None if bench.pan.tare is None else str(bench.pan.tare)
+    shed.record(Kind.BOX_ABANDONED, action, {"tare": tare, "reason": action.reason})
+    bench.abandoned()

@@ -1,0 +1,244 @@
+"""Carry out what people ask and hear what scales say, one thing at a time."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Final
+
+from shedstation.domain.box import JobState, TareBy
+from shedstation.domain.day import Refusal
+from shedstation.domain.errors import Refused
+from shedstation.domain.facts import Kind
+from shedstation.domain.farm import Bench as BenchSetup
+from shedstation.domain.farm import Setup
+from shedstation.domain.mass import parse_mass
+from shedstation.domain.message import Message
+from shedstation.domain.payload import to_payload
+from shedstation.domain.reading import LineBack, LineLost, Reading, ScaleEvent
+from shedstation.station import boxes, corrections, days, intake, labelling, packing
+from shedstation.station.actions import (
+    DO_NAME,
+    AbandonBox,
+    Action,
+    CheckScale,
+    CheckWash,
+    Choose,
+    ChoosePerson,
+    CloseBox,
+    CloseDay,
+    ContinueBox,
+    Correct,
+    Dispatch,
+    EnterCull,
+    HoldFruit,
+    LabelCameOut,
+    LookAgain,
+    MoveBoxes,
+    OpenDay,
+    PrintBatch,
+    ReadRoom,
+    ReceiveLoad,
+    Reprint,
+    ReturnBoxes,
+    TareBox,
+    VoidBox,
+)
+from shedstation.station.bench import Bench
+from shedstation.station.bench_view import BenchView
+from shedstation.station.ports import Clock, Ledger, Spool
+from shedstation.station.shed import Shed
+from shedstation.station.viewing import view_of
+
+Handler = Callable[[Shed, Any], None]
+
+HANDLERS: Final[Mapping[type[Action], Handler]] = {
+    OpenDay: days.open_day,
+    CloseDay: days.close_day,
+    ReceiveLoad: intake.receive_load,
+    Choose: intake.choose,
+    ChoosePerson: intake.choose_person,
+    HoldFruit: intake.hold_fruit,
+    LookAgain: intake.look_again,
+    CheckWash: intake.check_wash,
+    ReadRoom: intake.read_room,
+    CheckScale: intake.check_scale,
+    ContinueBox: packing.continue_box,
+    AbandonBox: packing.abandon_box,
+    EnterCull: boxes.enter_cull,
+    VoidBox: boxes.void_box,
+    MoveBoxes: boxes.move_boxes,
+    Dispatch: boxes.dispatch,
+    ReturnBoxes: boxes.return_boxes,
+    Correct: corrections.correct,
+    Reprint: labelling.reprint,
+    PrintBatch: labelling.print_batch,
+    LabelCameOut: labelling.label_came_out,
+}
+"""What carries out each action; tare and close wait for the scale and have their own way."""
+
+_WITHOUT_DAY: Final = (OpenDay, ChoosePerson, LabelCameOut, Reprint, PrintBatch)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What became of an action."""
+
+    done: bool = False
+    waiting: bool = False
+    """Whether the press waits for a steady reading."""
+
+    refusal: Refused | None = None
+
+
+class Station:
+    """The station: all use cases behind one door."""
+
+    def __init__(
+        self, *, ledger: Ledger, spool: Spool, clock: Clock, say: Callable[[Message], str]
+    ) -> None:
+        """Take up where the ledger stands: the setup, the open day, waiting labels, open boxes."""
+        self._shed = Shed(ledger=ledger, clock=clock, say=say)
+        self._spool = spool
+        self.default_day: date | None = None
+        """The day that refusals belong to while none is open."""
+
+        self._shed.queued.extend(ledger.label_jobs(JobState.QUEUED))
+        setup = ledger.setup()
+        if setup is not None:
+            self._build_benches(setup)
+
+    @property
+    def ledger(self) -> Ledger:
+        """Get the ledger, for questions."""
+        return self._shed.ledger
+
+    @property
+    def setup(self) -> Setup | None:
+        """Get the farm's setup, none on a new machine."""
+        return self._shed.ledger.setup()
+
+    @property
+    def day(self) -> date | None:
+        """Get the date of the open day, if one is open."""
+        return self._shed.day
+
+    def set_up(self, setup: Setup, *, at_s: float, by: str | None = None) -> None:
+        """Record a setup and go on with it.
+
+        Raises:
+            Refused: if a box is open at a bench.
+        """
+        if any(bench.step.has_open_box for bench in self._shed.benches.values()):
+            raise Refused("box_open")
+        moment = Action(at_s=at_s, bench=setup.benches[0].name, by=by)
+        self._shed.record(Kind.STATION_SET_UP, moment, to_payload(setup))
+        self._shed.take_setup(setup)
+        self._build_benches(setup)
+
+    def _build_benches(self, setup: Setup) -> None:
+        before = self._shed.benches
+        self._shed.benches = {
+            each.name: self._same_or_new(before.get(each.name), each) for each in setup.benches
+        }
+        for bench in self._shed.benches.values():
+            if bench.choice is not None and bench.choice.pack in {p.name for p in setup.packs}:
+                bench.choose(bench.choice, setup)
+
+    def _same_or_new(self, before: Bench | None, setup: BenchSetup) -> Bench:
+        if before is not None and before.setup == setup:
+            return before
+        bench = Bench(
+            setup,
+            do=lambda bench, action, reading: packing.do(self._shed, bench, action, reading),
+            zeroed=lambda bench, reading: packing.zeroed(self._shed, bench, reading),
+            refuse=self._refuse,
+        )
+        if before is not None:
+            bench.choice, bench.person, bench.last_box = before.choice, before.person, before.last_box
+        else:
+            self._take_up_open_box(bench)
+        return bench
+
+    def _take_up_open_box(self, bench: Bench) -> None:
+        ledger, setup = self._shed.ledger, self._shed.setup
+        chosen = ledger.last_choice(bench.setup.name)
+        if chosen is not None and chosen.pack in {pack.name for pack in setup.packs} and self.day:
+            bench.choose(chosen, setup)
+        left = ledger.open_box(bench.setup.name)
+        if left is not None:
+            bench.resume(parse_mass(str(left["tare"])), TareBy(left["tare_by"]))
+
+    def carry_out(self, action: Action) -> Outcome:
+        """Carry out an action, or record why it is refused.
+
+        Raises:
+            WorldFault: if the disk is at fault; nothing was recorded then.
+        """
+        self.tick(action.at_s)
+        bench = self._shed.benches.get(action.bench)
+        if bench is not None:
+            bench.disarm()
+        try:
+            return self._carry_out(action)
+        except Refused as refused:
+            self._refuse(action, refused)
+            return Outcome(refusal=refused)
+
+    def _carry_out(self, action: Action) -> Outcome:
+        self._shed.bench(action.bench)
+        if self._shed.day is None and not isinstance(action, _WITHOUT_DAY):
+            raise Refused("day_not_open")
+        if isinstance(action, TareBox | CloseBox):
+            done = packing.press(self._shed, action)
+            return Outcome(done=done, waiting=not done)
+        HANDLERS[type(action)](self._shed, action)
+        return Outcome(done=True)
+
+    def _refuse(self, action: Action, refused: Refused) -> None:
+        refusal = Refusal(
+            line=action.line,
+            at_s=f"{action.at_s:.6f}".rstrip("0").rstrip("."),
+            do=DO_NAME[type(action)],
+            code=refused.code,
+            why=self._shed.say(refused.message),
+            at=self._shed.clock.utc(action.at_s),
+            bench=action.bench,
+        )
+        day = self._shed.day or self.default_day
+        payload = {**to_payload(refusal), "day": None if day is None else day.isoformat()}
+        self._shed.record(Kind.ACTION_REFUSED, action, payload)
+
+    def hear(self, bench: str, event: ScaleEvent) -> None:
+        """Take in what came from a bench's scale.
+
+        Raises:
+            WorldFault: if something had to be recorded and the disk is at fault.
+        """
+        self._shed.benches[bench].hear(event)
+        if isinstance(event, Reading) or self._shed.day is None:
+            return
+        moment = Action(at_s=event.at_s, bench=bench)
+        if isinstance(event, LineLost):
+            self._shed.record(Kind.SCALE_LOST, moment, {"why": event.why})
+        elif isinstance(event, LineBack):
+            self._shed.record(Kind.SCALE_BACK, moment, {})
+
+    def tick(self, at_s: float) -> None:
+        """Let time pass at every bench."""
+        for bench in self._shed.benches.values():
+            bench.tick(at_s)
+
+    def view(self, bench: str) -> BenchView:
+        """Show what a bench is doing."""
+        return view_of(self._shed.benches[bench], self._shed)
+
+    def print_next(self, at_s: float) -> bool:
+        """Hand the next waiting label to the spool; tell whether there was one."""
+        bench = next(iter(self._shed.benches), "")
+        return labelling.print_next(self._shed, self._spool, at_s, bench)
+
+    def note_backup(self, *, at_s: float, file: str, facts: int, heads: Mapping[str, str]) -> None:
+        """Record that a verified backup was made."""
+        moment = Action(at_s=at_s, bench=next(iter(self._shed.benches), ""))
+        payload = {"file": file, "facts": facts, "heads": dict(heads)}
+        self._shed.record(Kind.BACKUP_MADE, moment, payload)

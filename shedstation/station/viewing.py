@@ -1,0 +1,179 @@
+"""Say what a bench is doing and what the person should do next."""
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from shedstation.domain.bench_sequence import Step
+from shedstation.domain.limits import Verdict
+from shedstation.domain.mass import Mass
+from shedstation.domain.message import Message
+from shedstation.domain.reading import Mode, Reading, State
+from shedstation.station.actions import DO_NAME
+from shedstation.station.bench import Bench
+from shedstation.station.bench_view import BenchView, Link, NextKey
+from shedstation.station.shed import Shed
+
+_BEYOND: Final = {
+    State.OVER: "bench.overload",
+    State.UNDER: "bench.under_range",
+    State.FAULT: "bench.scale_fault",
+}
+_NO_SCALE: Final = {
+    Link.UNHEARD: "bench.scale_unheard",
+    Link.SILENT: "bench.scale_silent",
+    Link.LOST: "bench.scale_lost",
+}
+
+
+def view_of(bench: Bench, shed: Shed) -> BenchView:
+    """Show a bench at this moment."""
+    net = bench.net
+    reading = bench.reading
+    limits = bench.limits
+    return BenchView(
+        bench=bench.setup.name,
+        step=bench.step,
+        link=bench.link,
+        next_key=_next_key(bench, net),
+        say=_say(bench, shed, net),
+        choice=bench.choice,
+        person=bench.person,
+        reading=reading,
+        net=net,
+        gross=None if reading is None else bench.pan.load(reading),
+        tare=bench.pan.tare,
+        tare_by=bench.pan.tare_by,
+        limits=limits,
+        target=None if bench.pack is None else bench.pack.target,
+        verdict=None if net is None or limits is None else limits.verdict(net),
+        next_serial=shed.next_serial(bench.setup.name),
+        last_box=bench.last_box,
+        armed=None if bench.armed is None else DO_NAME[type(bench.armed.action)],
+        readings=bench.readings,
+        bad_frames=bench.bad_frames,
+    )
+
+
+def _is_steady(reading: Reading | None) -> bool:
+    return reading is not None and reading.state is State.STEADY
+
+
+def _next_key(bench: Bench, net: Mass | None) -> NextKey:
+    if bench.choice is None or bench.has_wrong_unit:
+        return NextKey.NOTHING
+    if bench.step is Step.CHANGED:
+        return NextKey.CONTINUE
+    if bench.step is Step.BOX_ON and bench.reading is not None:
+        load = bench.pan.load(bench.reading)
+        usual = load is not None and bench.tares.holds(load)
+        return NextKey.TARE if usual else NextKey.TARE_HELD
+    if bench.step is Step.FILLING and net is not None and bench.limits is not None:
+        on_weight = bench.limits.verdict(net) is Verdict.ON
+        return NextKey.CLOSE if on_weight else NextKey.NOTHING
+    return NextKey.NOTHING
+
+
+def _say(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    if shed.day is None:
+        return Message("bench.open_day_first")
+    if bench.choice is None:
+        return Message("bench.choose_first")
+    return _trouble(bench) or _SENTENCE[bench.step](bench, shed, net)
+
+
+def _trouble(bench: Bench) -> Message | None:
+    reading = bench.reading
+    if reading is None:
+        kept = bench.step.has_open_box
+        return Message("bench.box_kept" if kept else _NO_SCALE[bench.link], {"link": bench.link.value})
+    if reading.state in _BEYOND:
+        return Message(_BEYOND[reading.state])
+    if bench.has_wrong_unit and reading.mass is not None:
+        expected = bench.setup.unit.value
+        return Message("bench.wrong_unit", {"shown": reading.mass.unit.value, "expected": expected})
+    return None
+
+
+def _empty(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    del shed, net
+    if bench.notice is not None:
+        return bench.notice
+    reading = bench.reading
+    load = None if reading is None else bench.pan.load(reading)
+    if load is not None and _is_steady(reading) and not bench.pan.near(load, load - load):
+        return Message("bench.zero_first", {"shown": load})
+    return Message("bench.put_box_on")
+
+
+def _box_on(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    del shed, net
+    reading = bench.reading
+    load = None if reading is None else bench.pan.load(reading)
+    if reading is None or load is None or not _is_steady(reading):
+        return Message("bench.wait_steady")
+    if reading.mode is Mode.NET and not bench.pan.offset.count:
+        return Message("bench.clear_scale_tare")
+    if bench.tares.holds(load):
+        return Message("bench.tare_box", {"weight": load})
+    least, most = bench.tares.least, bench.tares.most
+    return Message("bench.odd_box", {"weight": load, "least": least, "most": most})
+
+
+def _filling(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    del shed
+    if net is None or bench.limits is None:
+        return Message("bench.wait_steady")
+    match bench.limits.verdict(net):
+        case Verdict.UNDER:
+            return Message("bench.add", {"mass": bench.limits.lowest - net})
+        case Verdict.OVER:
+            return _too_heavy(bench, net)
+        case Verdict.ON:
+            return Message("bench.close_box" if _is_steady(bench.reading) else "bench.on_moving")
+
+
+def _too_heavy(bench: Bench, net: Mass) -> Message:
+    assert bench.limits is not None  # noqa: S101  # only asked while filling
+    over = net - bench.limits.highest
+    second_box = over * 2 > bench.limits.highest
+    return Message("bench.second_box" if second_box else "bench.take_out", {"mass": over})
+
+
+def _lifted(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    del shed, net
+    before = None if bench.pan.steady is None else bench.pan.net(bench.pan.steady)
+    return Message("bench.lifted", {"before": "" if before is None else before})
+
+
+def _interrupted(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    del bench, shed, net
+    return Message("bench.interrupted")
+
+
+def _changed(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    del shed, net
+    reading, before = bench.reading, bench.pan.steady
+    if reading is None or reading.mass is None:
+        return Message("bench.interrupted")
+    if before is None or before.mass is None:
+        return Message("bench.left_open", {"now": reading.mass, "tare": bench.pan.tare})
+    if reading.mode is not before.mode:
+        return Message("bench.mode_changed", {"now": reading.mass, "before": before.mass})
+    return Message("bench.changed", {"now": reading.mass, "before": before.mass})
+
+
+def _closed(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    del shed, net
+    name = "" if bench.last_box is None else bench.last_box.serial
+    return Message("bench.lift_off", {"serial": name})
+
+
+_SENTENCE: Final[Mapping[Step, Callable[[Bench, Shed, Mass | None], Message]]] = {
+    Step.EMPTY: _empty,
+    Step.BOX_ON: _box_on,
+    Step.FILLING: _filling,
+    Step.LIFTED: _lifted,
+    Step.INTERRUPTED: _interrupted,
+    Step.CHANGED: _changed,
+    Step.CLOSED: _closed,
+}

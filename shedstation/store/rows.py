@@ -1,0 +1,60 @@
+"""Turn rows of the query tables into the domain's values."""
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from shedstation.domain.box import Box, LabelJob
+from shedstation.domain.culls import Cull
+from shedstation.domain.day import Refusal
+from shedstation.domain.facts import Fact, Kind
+from shedstation.domain.intake import Load
+from shedstation.domain.lot import Lot
+from shedstation.domain.payload import from_payload
+
+Row = Mapping[str, Any]
+
+
+def box(row: Row) -> Box:
+    """Give a box."""
+    return from_payload(Box, row)
+
+
+def cull(row: Row) -> Cull:
+    """Give a cull entry."""
+    return from_payload(Cull, row)
+
+
+def lot(row: Row) -> Lot:
+    """Give a lot."""
+    return from_payload(Lot, row)
+
+
+def refusal(row: Row) -> Refusal:
+    """Give a refusal."""
+    return from_payload(Refusal, row)
+
+
+def load(row: Row) -> Load:
+    """Give a load from its stored payload."""
+    return from_payload(Load, json.loads(row["payload"]))
+
+
+def label_job(row: Row) -> LabelJob:
+    """Give a label job."""
+    return from_payload(LabelJob, {**row, "fields": json.loads(row["fields"])})
+
+
+def fact(row: Row) -> Fact:
+    """Give a fact with its payload opened."""
+    return Fact(
+        kind=Kind(row["kind"]),
+        bench=row["bench"],
+        at=row["at"],
+        by=row["by"],
+        payload=json.loads(row["payload"]),
+        version=row["version"],
+        uid=row["uid"],
+        seq=row["seq"],
+        hash=row["hash"],
+    )
