@@ -143,7 +143,7 @@ class Packer:
         self.close(**fields)
         self.lift()
 
-    def pack_many(self, boxes: int, culls: Iterator[dict[str, object]], every: int = 3) -> None:
+    def pack_many(self, boxes: int, culls: Iterator[dict[str, object]], every: int = 2) -> None:
         for number in range(boxes):
             self.pack()
             if number % every == every - 1:
@@ -212,10 +212,10 @@ def hasty_close(packer: Packer) -> None:
     packer.tare()
     packer.fill()
     shed.scale.shake()
-    for _ in range(19):
+    shed.wait(0.2)
+    shed.do("close_box")
+    for _ in range(18):
         shed.scale.shake()
-        if shed.actions[-1]["do"] != "close_box":
-            shed.do("close_box")
         shed.wait(0.2)
     packer.close()
     packer.lift()
@@ -277,21 +277,21 @@ def keitt_by_the_scales_keys(shed: Shed) -> None:
         packer.lift()
         shed.scale.press_zero()
         shed.wait(1.5)
-    packer.pack_many(10, culls("L2", shed.random), every=2)
+    packer.pack_many(11, culls("L2", shed.random), every=2)
 
 
 def trays(shed: Shed) -> None:
     """Pack trays by weight; the first three still under the load packed before."""
     wrong = shed.boxes
     shed.do("choose", load="L1", pack="Tray by weight", grade="1")
-    packer = Packer(shed, cultivar="TOMMY", lowest=9.5, highest=10.8, box=(0.72, 0.9))
+    packer = Packer(shed, cultivar="TOMMY", lowest=9.8, highest=10.8, box=(0.72, 0.9))
     for _ in range(3):
         packer.pack()
     first, last = f"B1-{wrong + 1:06d}", f"B1-{wrong + 3:06d}"
     shed.do("correct", what="box", which=f"{first}..{last}", set={"load": "L3"}, by="noor",
             reason="packed under the load before")
     shed.do("choose", load="L3", pack="Tray by weight", grade="1")
-    packer.pack_many(13, culls("L3", shed.random), every=2)
+    packer.pack_many(14, culls("L3", shed.random), every=2)
     light_tray(packer)
 
 
@@ -313,7 +313,7 @@ def light_tray(packer: Packer) -> None:
 def second_picking(shed: Shed) -> None:
     shed.do("choose", load="L4", pack="Flat 25 lb", grade="2")
     packer = Packer(shed)
-    packer.pack_many(9, culls("L4", shed.random), every=2)
+    packer.pack_many(10, culls("L4", shed.random), every=2)
     shed.do("look_again", load="L2", room="HOLD", ready={"count": 30}, still_hold={"count": 10},
             cull={"count": 2}, by="noor")
     shed.do("cull", load="L2", defect="ANTHR", count=2, where="hold", by="noor")

@@ -1,0 +1,1 @@
+"""Write a day's record for buyers: JSON, PDF, workbook and CSV files, all from one value."""

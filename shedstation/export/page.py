@@ -1,0 +1,209 @@
+"""Draw a record as PDF pages for buyers."""
+
+import io
+from collections.abc import Iterable, Sequence
+from typing import Any, Final
+from xml.sax.saxutils import escape
+
+from reportlab.graphics.shapes import Drawing, Rect, String
+from reportlab.lib.colors import HexColor
+from reportlab.lib.pagesizes import letter
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, TableStyle
+from reportlab.platypus import Table as PageTable
+
+from shedstation import resources
+from shedstation.domain.day import DayRecord, by_block, by_cultivar, defects, sum_boxes
+from shedstation.domain.farm import name_of
+from shedstation.export.csv_files import csv_cell
+from shedstation.export.tables import Table, tables, visible
+from shedstation.words import Words
+
+REGULAR: Final = "AtkinsonHyperlegible-Regular"
+BOLD: Final = "AtkinsonHyperlegible-Bold"
+GREEN: Final = HexColor("#204E40")
+INK: Final = HexColor("#1D2620")
+BLUE: Final = HexColor("#1F5A9E")
+LINE: Final = HexColor("#CFC8B4")
+PAPER: Final = HexColor("#F4EFE2")
+_WIDTH: Final = 190 * mm
+_BAR_ROOM: Final = 110 * mm
+
+_TITLE: Final = ParagraphStyle("title", fontName=BOLD, fontSize=20, leading=24, textColor=GREEN)
+_HEAD: Final = ParagraphStyle(
+    "head", fontName=BOLD, fontSize=13, leading=16, textColor=GREEN, spaceBefore=10, spaceAfter=4
+)
+_TEXT: Final = ParagraphStyle("text", fontName=REGULAR, fontSize=9.5, leading=12, textColor=INK)
+_CELL: Final = ParagraphStyle("cell", parent=_TEXT, fontSize=8, leading=9.6)
+_CELL_HEAD: Final = ParagraphStyle("cell_head", parent=_CELL, fontName=BOLD, textColor=HexColor("#FFFFFF"))
+_FINE: Final = ParagraphStyle("fine", parent=_TEXT, fontSize=7, leading=9)
+
+_ON_PAGE: Final = {
+    "boxes": ("serial", "time", "lot", "cultivar", "block", "pack", "grade", "gross", "tare", "net",
+              "unit", "label_says", "status"),
+    "lots": ("lot", "cultivar", "block", "picked_on", "packed_on", "boxes", "net", "unit"),
+    "culls": ("entry", "time", "load", "lot", "defect", "count", "weight", "unit", "where"),
+}  # fmt: skip
+"""Columns that fit a page; the workbook has them all."""
+
+_RELATIVE: Final = {
+    "serial": 2.0, "details": 9.0, "why": 6.0, "what": 2.6, "pack": 2.4, "block": 2.3,
+    "cultivar": 2.1, "defect": 2.6, "label_says": 1.7, "picked_on": 1.8, "packed_on": 1.8,
+    "received_on": 1.8, "asked": 2.0, "code": 2.2, "grade": 1.1, "unit": 0.8, "time": 1.0,
+    "lot": 1.3, "line": 0.8,
+}  # fmt: skip
+
+
+def page_bytes(record: DayRecord, words: Words) -> bytes:
+    """Give the record as a PDF on letter paper; the same record gives the same bytes."""
+    for name in (REGULAR, BOLD):
+        pdfmetrics.registerFont(TTFont(name, str(resources.font(name))))
+    buffer = io.BytesIO()
+    document = SimpleDocTemplate(
+        buffer,
+        pagesize=letter,
+        leftMargin=13 * mm,
+        rightMargin=13 * mm,
+        topMargin=13 * mm,
+        bottomMargin=15 * mm,
+        invariant=1,
+        title=words.text("export.title", day=record.date),
+        author=visible(record.setup.farm.name),
+    )
+    footer = _Footer(record, words)
+    document.build(list(_story(record, words)), onFirstPage=footer.draw, onLaterPages=footer.draw)
+    return buffer.getvalue()
+
+
+class _Footer:
+    """Writes farm, day and page number at the foot of each page."""
+
+    def __init__(self, record: DayRecord, words: Words) -> None:
+        self._left = f"{visible(record.setup.farm.name)}, {record.date.isoformat()}"
+        self._words = words
+
+    def draw(self, canvas: Canvas, document: Any) -> None:  # noqa: ANN401  # the library's own type
+        canvas.setFont(REGULAR, 8)
+        canvas.setFillColor(INK)
+        canvas.drawString(13 * mm, 8 * mm, self._left)
+        page = self._words.text("export.page", number=document.page)
+        canvas.drawRightString(letter[0] - 13 * mm, 8 * mm, page)
+
+
+def _story(record: DayRecord, words: Words) -> Iterable[Flowable]:
+    yield from _top(record, words)
+    by_name = {table.name: table for table in tables(record)}
+    yield from _section("lots", by_name["lots"], words)
+    yield from _sums(record, words)
+    if record.culls:
+        yield Paragraph(words.text("export.table_culls_by_defect"), _HEAD)
+        yield _bars(record, words)
+    for name in ("boxes", "culls", "loads", "happenings", "refused"):
+        yield from _section(name, by_name[name], words)
+    yield from _chain(record, words)
+
+
+def _top(record: DayRecord, words: Words) -> Iterable[Flowable]:
+    farm = record.setup.farm
+    yield Paragraph(_safe(farm.name), _TITLE)
+    yield Paragraph(_safe(", ".join((*farm.address, farm.origin))), _TEXT)
+    yield Spacer(1, 3 * mm)
+    yield Paragraph(_safe(words.text("export.title", day=record.date)), _HEAD)
+    everything = sum_boxes(record.standing)
+    if everything is not None:
+        values = {"boxes": everything.boxes, "net": everything.net}
+        yield Paragraph(_safe(words.text("export.total", **values)), _TEXT)
+    voided = len(record.boxes) - len(record.standing)
+    if voided:
+        yield Paragraph(_safe(words.text("export.voided", count=voided)), _TEXT)
+    if not record.closed:
+        yield Paragraph(_safe(words.text("export.still_open")), _TEXT)
+
+
+def _section(name: str, table: Table, words: Words) -> Iterable[Flowable]:
+    if not table.rows:
+        return
+    yield Paragraph(_safe(words.text(f"export.table_{name}")), _HEAD)
+    yield _page_table(table, words)
+
+
+def _page_table(table: Table, words: Words) -> PageTable:
+    wanted = _ON_PAGE.get(table.name)
+    columns = [each for each in table.columns if wanted is None or each.title in wanted]
+    head = [Paragraph(_safe(words.text(f"export.column_{c.title}")), _CELL_HEAD) for c in columns]
+    body = [[_cell(column.cell(row)) for column in columns] for row in table.rows]
+    shares = [_RELATIVE.get(column.title, 1.2) for column in columns]
+    widths = [_WIDTH * share / sum(shares) for share in shares]
+    return _styled([head, *body], widths)
+
+
+def _cell(cell: Any) -> Paragraph:  # noqa: ANN401  # any Cell
+    text = visible(cell) if isinstance(cell, str) else csv_cell(cell)
+    return Paragraph(_safe(text), _CELL)
+
+
+def _styled(rows: Sequence[Sequence[Any]], widths: Sequence[float]) -> PageTable:
+    look = [
+        ("BACKGROUND", (0, 0), (-1, 0), GREEN),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("ROWBACKGROUNDS", (0, 1), (-1, -1), [HexColor("#FFFFFF"), PAPER]),
+        ("LINEBELOW", (0, 0), (-1, -1), 0.25, LINE),
+        ("LEFTPADDING", (0, 0), (-1, -1), 3),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
+    ]
+    return PageTable(list(map(list, rows)), colWidths=list(widths), repeatRows=1, style=TableStyle(look))
+
+
+def _sums(record: DayRecord, words: Words) -> Iterable[Flowable]:
+    setup = record.setup
+    for title, sums, coded in (
+        ("cultivar", by_cultivar(record), setup.cultivars),
+        ("block", by_block(record), setup.blocks),
+    ):
+        if sums:
+            yield Paragraph(_safe(words.text(f"export.by_{title}")), _HEAD)
+            heads = (f"export.column_{title}", "export.column_boxes", "export.column_net")
+            head = [Paragraph(_safe(words.text(name)), _CELL_HEAD) for name in heads]
+            body = [
+                [_cell(name_of(coded, code)), _cell(each.boxes), _cell(str(each.net))]
+                for code, each in sums.items()
+            ]
+            yield _styled([head, *body], [60 * mm, 25 * mm, 35 * mm])
+
+
+def _bars(record: DayRecord, words: Words) -> Drawing:
+    """Draw the culls by defect, longest bar first."""
+    sums = defects(record)
+    row = 6.2 * mm
+    drawing = Drawing(_WIDTH, row * len(sums))
+    most = max(each.count for each in sums) or 1
+    for place, each in enumerate(sums):
+        bottom = row * (len(sums) - 1 - place) + 1.2 * mm
+        name = visible(name_of(record.setup.defects, each.defect))
+        length = _BAR_ROOM * each.count / most
+        drawing.add(String(0, bottom + 1 * mm, name[:34], fontName=REGULAR, fontSize=9, fillColor=INK))
+        drawing.add(Rect(48 * mm, bottom, length, row - 2 * mm, fillColor=BLUE, strokeColor=None))
+        weight = "" if each.weight is None else f", {each.weight}"
+        said = words.text("export.fruit", count=each.count) + weight
+        drawing.add(
+            String(50 * mm + length, bottom + 1 * mm, said, fontName=BOLD, fontSize=9, fillColor=INK)
+        )
+    return drawing
+
+
+def _chain(record: DayRecord, words: Words) -> Iterable[Flowable]:
+    yield Paragraph(_safe(words.text("export.chain")), _HEAD)
+    for bench, head in record.heads.items():
+        yield Paragraph(_safe(f"{bench}: {head}"), _FINE)
+    yield Spacer(1, 2 * mm)
+    yield Paragraph(_safe(words.text("export.caution")), _FINE)
+
+
+def _safe(text: str) -> str:
+    return escape(visible(text))

@@ -1,0 +1,244 @@
+"""List the tables of a day's record, one column a row, for workbook, CSV and PDF alike."""
+
+import json
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from typing import Any, Final
+from zoneinfo import ZoneInfo
+
+from shedstation.domain.box import Box
+from shedstation.domain.day import DayRecord, Happening, by_lot, defects
+from shedstation.domain.farm import name_of
+from shedstation.domain.lot import Lot
+from shedstation.domain.mass import Mass
+
+Cell = str | int | Decimal | date | None
+"""What a cell holds; numbers are exact decimals without their unit."""
+
+_CONTROL: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ufffe\uffff]")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: the name of its title in the words, and its cell."""
+
+    title: str
+    cell: Callable[[Any], Cell]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A titled table of the record."""
+
+    name: str
+    columns: tuple[Column, ...]
+    rows: tuple[Any, ...]
+
+    def cells(self) -> Iterable[list[Cell]]:
+        """Give the cells row by row."""
+        return ([column.cell(row) for column in self.columns] for row in self.rows)
+
+
+def number(mass: Mass | None) -> Decimal | None:
+    """Give a mass's number of units (ounces on a pounds-and-ounces scale), all decimals kept."""
+    return None if mass is None else Decimal(mass.count).scaleb(-mass.decimals)
+
+
+def unit(mass: Mass | None) -> str | None:
+    """Give a mass's unit; a pounds-and-ounces mass is counted in ounces."""
+    return None if mass is None else mass.unit.value.replace("lb-oz", "oz")
+
+
+def visible(text: str) -> str:
+    """Give text with control characters made visible, so that no file is broken by them."""
+    return _CONTROL.sub(lambda found: f"\\x{ord(found.group()):02x}", text)
+
+
+class Naming:
+    """Says codes by their names, and times in the farm's zone."""
+
+    def __init__(self, record: DayRecord) -> None:
+        """Take names and zone from the record's setup."""
+        self._setup = record.setup
+        self._zone = ZoneInfo(record.setup.farm.time_zone)
+
+    def cultivar(self, code: str) -> str:
+        """Name a cultivar."""
+        return name_of(self._setup.cultivars, code)
+
+    def block(self, code: str) -> str:
+        """Name a block."""
+        return name_of(self._setup.blocks, code)
+
+    def defect(self, code: str) -> str:
+        """Name a defect."""
+        return name_of(self._setup.defects, code)
+
+    def person(self, code: str | None) -> str | None:
+        """Name a person."""
+        return None if code is None else name_of(self._setup.people, code)
+
+    def clock(self, at: str) -> str:
+        """Give the local time of a UTC moment, hours and minutes."""
+        moment = datetime.fromisoformat(at.replace("Z", "+00:00")).astimezone(UTC)
+        return moment.astimezone(self._zone).strftime("%H:%M")
+
+
+def tables(record: DayRecord) -> tuple[Table, ...]:
+    """Give all tables of a record in the order of reading."""
+    names = Naming(record)
+    return (
+        Table("lots", _lots(record, names), record.lots),
+        Table("boxes", _boxes(names), record.boxes),
+        Table("culls", _culls(names), record.culls),
+        Table("culls_by_defect", _defects(names), defects(record)),
+        Table("loads", _loads(names), record.loads),
+        Table("happenings", _happenings(names), record.happenings),
+        Table("refused", _refused(), record.refused),
+    )
+
+
+def _lots(record: DayRecord, names: Naming) -> tuple[Column, ...]:
+    sums = by_lot(record)
+
+    def boxes(lot: Lot) -> int:
+        return sums[lot.code].boxes if lot.code in sums else 0
+
+    def net(lot: Lot) -> Mass | None:
+        return sums[lot.code].net if lot.code in sums else None
+
+    return (
+        Column("lot", lambda lot: lot.code),
+        Column("cultivar", lambda lot: names.cultivar(lot.cultivar)),
+        Column("block", lambda lot: names.block(lot.block)),
+        Column("picked_on", lambda lot: lot.picked_on),
+        Column("packed_on", lambda lot: lot.packed_on),
+        Column("boxes", boxes),
+        Column("net", lambda lot: number(net(lot))),
+        Column("unit", lambda lot: unit(net(lot))),
+    )
+
+
+def _boxes(names: Naming) -> tuple[Column, ...]:
+    def status(box: Box) -> str:
+        return "voided" if box.voided else ""
+
+    return (
+        Column("serial", lambda box: box.serial),
+        Column("time", lambda box: names.clock(box.at)),
+        Column("lot", lambda box: box.lot),
+        Column("load", lambda box: box.load),
+        Column("cultivar", lambda box: names.cultivar(box.cultivar)),
+        Column("block", lambda box: names.block(box.block)),
+        Column("picked_on", lambda box: box.picked_on),
+        Column("packed_on", lambda box: box.packed_on),
+        Column("pack", lambda box: box.pack),
+        Column("grade", lambda box: box.grade),
+        Column("gross", lambda box: number(box.gross)),
+        Column("tare", lambda box: number(box.tare)),
+        Column("net", lambda box: number(box.net)),
+        Column("unit", lambda box: unit(box.net)),
+        Column("label_says", lambda box: str(box.net_on_label)),
+        Column("count", lambda box: box.count),
+        Column("verdict", lambda box: box.verdict.value),
+        Column("override_reason", lambda box: box.override_reason),
+        Column("tare_by", lambda box: box.tare_by.value),
+        Column("packed_by", lambda box: names.person(box.by)),
+        Column("status", status),
+        Column("void_reason", lambda box: box.void_reason),
+        Column("room", lambda box: box.room),
+        Column("sent_to", lambda box: box.dispatched_to),
+    )
+
+
+def _culls(names: Naming) -> tuple[Column, ...]:
+    return (
+        Column("entry", lambda cull: cull.id),
+        Column("time", lambda cull: names.clock(cull.at)),
+        Column("load", lambda cull: cull.load),
+        Column("lot", lambda cull: cull.lot),
+        Column("cultivar", lambda cull: names.cultivar(cull.cultivar)),
+        Column("block", lambda cull: names.block(cull.block)),
+        Column("defect", lambda cull: names.defect(cull.defect)),
+        Column("count", lambda cull: cull.count),
+        Column("weight", lambda cull: number(cull.weight)),
+        Column("unit", lambda cull: unit(cull.weight)),
+        Column("where", lambda cull: cull.where.value),
+    )
+
+
+def _defects(names: Naming) -> tuple[Column, ...]:
+    return (
+        Column("defect", lambda summed: names.defect(summed.defect)),
+        Column("entries", lambda summed: summed.entries),
+        Column("count", lambda summed: summed.count),
+        Column("weight", lambda summed: number(summed.weight)),
+        Column("unit", lambda summed: unit(summed.weight)),
+    )
+
+
+def _loads(names: Naming) -> tuple[Column, ...]:
+    return (
+        Column("load", lambda load: load.load),
+        Column("cultivar", lambda load: names.cultivar(load.cultivar)),
+        Column("block", lambda load: names.block(load.block)),
+        Column("picked_on", lambda load: load.picked_on),
+        Column("received_on", lambda load: load.received_on),
+        Column("weight", lambda load: number(load.weight)),
+        Column("unit", lambda load: unit(load.weight)),
+        Column("estimated", lambda load: "yes" if load.estimated else ""),
+    )
+
+
+def _happenings(names: Naming) -> tuple[Column, ...]:
+    return (
+        Column("time", lambda each: names.clock(each.at)),
+        Column("bench", lambda each: each.bench),
+        Column("person", lambda each: names.person(each.by)),
+        Column("what", lambda each: each.kind.replace("_", " ")),
+        Column("details", details),
+    )
+
+
+def details(happening: Happening) -> str:
+    """Say what a happening's fact holds, key by key; corrections name what changed."""
+    values = dict(happening.values)
+    if "before" in values and "after" in values:
+        changed = _changes(values.pop("before"), values.pop("after"))
+        values = {**values, "changed": changed}
+    return "; ".join(f"{key} {_said(value)}" for key, value in values.items() if value is not None)
+
+
+def _changes(before: Any, after: Any) -> str:  # noqa: ANN401  # JSON out of a fact
+    pairs = zip(before, after, strict=True) if isinstance(before, list) else [(before, after)]
+    return ", ".join(_change(old, new) for old, new in pairs)
+
+
+def _change(old: Mapping[str, Any], new: Mapping[str, Any]) -> str:
+    name = old.get("serial") or old.get("id") or old.get("load")
+    parts = [
+        f"{key} {old[key]} to {new[key]}"
+        for key in old
+        if old[key] != new[key] and key not in ("revision", "corrected")
+    ]
+    return f"{name}: {' and '.join(parts)}"
+
+
+def _said(value: Any) -> str:  # noqa: ANN401  # JSON out of a fact
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, dict) else str(value)
+
+
+def _refused() -> tuple[Column, ...]:
+    return (
+        Column("line", lambda each: each.line),
+        Column("second", lambda each: Decimal(each.at_s)),
+        Column("bench", lambda each: each.bench),
+        Column("asked", lambda each: each.do),
+        Column("code", lambda each: each.code),
+        Column("why", lambda each: each.why),
+    )

@@ -1,0 +1,1 @@
+"""Lay out, draw and hand over labels."""

@@ -1,0 +1,115 @@
+"""Read label templates: size, texts and codes, in millimetres from the top left corner."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from shedstation import resources
+from shedstation.domain.errors import WorldFault
+from shedstation.domain.label_fields import FIELDS
+from shedstation.domain.message import Message
+
+REQUIRED: Final = (
+    "commodity", "cultivar", "packed_on", "block", "net", "lot", "serial", "origin", "packer",
+    "address", "serial_code",
+)  # fmt: skip
+_NAMES: Final = frozenset(field.name for field in FIELDS)
+MM: Final = 72 / 25.4
+"""Points in a millimetre."""
+
+
+class _Form(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class TextItem(_Form):
+    """One line of text."""
+
+    field: str
+    before: str = ""
+    """Fixed words in front, such as `Packed `; left out with an empty field."""
+
+    x_mm: float = Field(ge=0)
+    y_mm: float = Field(ge=0)
+    """Baseline, from the top edge."""
+
+    size_pt: float = Field(ge=5, le=72)
+    least_pt: float | None = Field(default=None, ge=5)
+    """Down to here long text may shrink; by default not at all."""
+
+    width_mm: float = Field(gt=0)
+    bold: bool = False
+    align: str = Field(default="left", pattern="^(left|right|centre)$")
+
+
+class CodeItem(_Form):
+    """One bar code."""
+
+    field: str
+    kind: str = Field(pattern="^(code-128|gs1-128)$")
+    x_mm: float = Field(ge=0)
+    """Left edge of its quiet zone."""
+
+    y_mm: float = Field(ge=0)
+    """Top edge."""
+
+    height_mm: float = Field(ge=5)
+    x_dots_203: int = Field(ge=2, le=8)
+    """Width of a module in dots of a 203 dpi head; scaled to whole dots of any other head."""
+
+    width_mm: float = Field(gt=0)
+    """Room it may take, quiet zones included."""
+
+
+class Template(_Form):
+    """A label's layout."""
+
+    width_mm: float = Field(gt=20, le=300)
+    height_mm: float = Field(gt=10, le=300)
+    text: tuple[TextItem, ...]
+    code: tuple[CodeItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A template with its name."""
+
+    name: str
+    layout: Template
+
+
+def read_template(name: str) -> Named:
+    """Read a shipped template by name.
+
+    Raises:
+        WorldFault: if there is none, or it is not in the form, with all that is wrong.
+    """
+    path = resources.label_template(name)
+    try:
+        raw = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        values = {"template": name, "why": str(error)}
+        raise WorldFault(Message("labels.cannot_read", values)) from error
+    return Named(name, _checked(raw, path))
+
+
+def _checked(raw: Mapping[str, Any], path: Path) -> Template:
+    try:
+        layout = Template.model_validate(raw)
+    except ValidationError as error:
+        wrong = [f"{'.'.join(map(str, each['loc']))}: {each['msg']}" for each in error.errors()]
+        raise _bad(path, wrong) from error
+    named = [item.field for item in (*layout.text, *layout.code)]
+    wrong = [f"{name}: no such field" for name in named if name not in _NAMES]
+    wrong += [f"{name}: missing" for name in REQUIRED if name not in named]
+    if wrong:
+        raise _bad(path, wrong)
+    return layout
+
+
+def _bad(path: Path, wrong: list[str]) -> WorldFault:
+    return WorldFault(Message("labels.bad_template", {"file": path.name, "wrong": wrong}))
