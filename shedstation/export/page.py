@@ -96,7 +96,7 @@ class _Footer:
 
 def _story(record: DayRecord, words: Words) -> Iterable[Flowable]:
     yield from _top(record, words)
-    by_name = {table.name: table for table in tables(record)}
+    by_name = {table.name: table for table in tables(record, words)}
     yield from _section("lots", by_name["lots"], words)
     yield from _sums(record, words)
     if record.culls:
@@ -157,7 +157,13 @@ def _styled(rows: Sequence[Sequence[Any]], widths: Sequence[float]) -> PageTable
         ("TOPPADDING", (0, 0), (-1, -1), 1.5),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
     ]
-    return PageTable(list(map(list, rows)), colWidths=list(widths), repeatRows=1, style=TableStyle(look))
+    return PageTable(
+        list(map(list, rows)),
+        colWidths=list(widths),
+        repeatRows=1,
+        hAlign="LEFT",
+        style=TableStyle(look),
+    )
 
 
 def _sums(record: DayRecord, words: Words) -> Iterable[Flowable]:

@@ -27,7 +27,7 @@ def write_steps(record: DayRecord, out: Path, words: Words) -> Iterator[Path]:
     yield write_whole(out / "day.json", day_bytes(record))
     yield write_whole(out / "record.pdf", page_bytes(record, words))
     yield write_whole(out / "record.xlsx", workbook_bytes(record, words))
-    for table in tables(record):
+    for table in tables(record, words):
         yield write_whole(out / f"{table.name}.csv", csv_bytes(table, words))
 
 

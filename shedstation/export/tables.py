@@ -1,6 +1,5 @@
 """List the tables of a day's record, one column a row, for workbook, CSV and PDF alike."""
 
-import json
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from shedstation.domain.day import DayRecord, Happening, by_lot, defects
 from shedstation.domain.farm import name_of
 from shedstation.domain.lot import Lot
 from shedstation.domain.mass import Mass
+from shedstation.words import Words
 
 Cell = str | int | Decimal | date | None
 """What a cell holds; numbers are exact decimals without their unit."""
@@ -60,8 +60,9 @@ def visible(text: str) -> str:
 class Naming:
     """Says codes by their names, and times in the farm's zone."""
 
-    def __init__(self, record: DayRecord) -> None:
+    def __init__(self, record: DayRecord, words: Words) -> None:
         """Take names and zone from the record's setup."""
+        self.say = words.text
         self._setup = record.setup
         self._zone = ZoneInfo(record.setup.farm.time_zone)
 
@@ -87,9 +88,9 @@ class Naming:
         return moment.astimezone(self._zone).strftime("%H:%M")
 
 
-def tables(record: DayRecord) -> tuple[Table, ...]:
-    """Give all tables of a record in the order of reading."""
-    names = Naming(record)
+def tables(record: DayRecord, words: Words) -> tuple[Table, ...]:
+    """Give all tables of a record in the order of reading, codes said in words."""
+    names = Naming(record, words)
     return (
         Table("lots", _lots(record, names), record.lots),
         Table("boxes", _boxes(names), record.boxes),
@@ -124,7 +125,7 @@ def _lots(record: DayRecord, names: Naming) -> tuple[Column, ...]:
 
 def _boxes(names: Naming) -> tuple[Column, ...]:
     def status(box: Box) -> str:
-        return "voided" if box.voided else ""
+        return names.say("export.voided_box") if box.voided else ""
 
     return (
         Column("serial", lambda box: box.serial),
@@ -143,9 +144,9 @@ def _boxes(names: Naming) -> tuple[Column, ...]:
         Column("unit", lambda box: unit(box.net)),
         Column("label_says", lambda box: str(box.net_on_label)),
         Column("count", lambda box: box.count),
-        Column("verdict", lambda box: box.verdict.value),
+        Column("verdict", lambda box: names.say(f"export.verdict_{box.verdict.value}")),
         Column("override_reason", lambda box: box.override_reason),
-        Column("tare_by", lambda box: box.tare_by.value),
+        Column("tare_by", lambda box: names.say(f"export.tare_by_{box.tare_by.value}")),
         Column("packed_by", lambda box: names.person(box.by)),
         Column("status", status),
         Column("void_reason", lambda box: box.void_reason),
@@ -166,7 +167,7 @@ def _culls(names: Naming) -> tuple[Column, ...]:
         Column("count", lambda cull: cull.count),
         Column("weight", lambda cull: number(cull.weight)),
         Column("unit", lambda cull: unit(cull.weight)),
-        Column("where", lambda cull: cull.where.value),
+        Column("where", lambda cull: names.say(f"export.where_{cull.where.value}")),
     )
 
 
@@ -189,7 +190,7 @@ def _loads(names: Naming) -> tuple[Column, ...]:
         Column("received_on", lambda load: load.received_on),
         Column("weight", lambda load: number(load.weight)),
         Column("unit", lambda load: unit(load.weight)),
-        Column("estimated", lambda load: "yes" if load.estimated else ""),
+        Column("estimated", lambda load: names.say("export.yes") if load.estimated else ""),
     )
 
 
@@ -198,7 +199,7 @@ def _happenings(names: Naming) -> tuple[Column, ...]:
         Column("time", lambda each: names.clock(each.at)),
         Column("bench", lambda each: each.bench),
         Column("person", lambda each: names.person(each.by)),
-        Column("what", lambda each: each.kind.replace("_", " ")),
+        Column("what", lambda each: names.say(f"export.kind_{each.kind}")),
         Column("details", details),
     )
 
@@ -209,7 +210,7 @@ def details(happening: Happening) -> str:
     if "before" in values and "after" in values:
         changed = _changes(values.pop("before"), values.pop("after"))
         values = {**values, "changed": changed}
-    return "; ".join(f"{key} {_said(value)}" for key, value in values.items() if value is not None)
+    return "; ".join(f"{key} {_said(value)}" for key, value in values.items() if value not in (None, ""))
 
 
 def _changes(before: Any, after: Any) -> str:  # noqa: ANN401  # JSON out of a fact
@@ -230,7 +231,9 @@ def _change(old: Mapping[str, Any], new: Mapping[str, Any]) -> str:
 def _said(value: Any) -> str:  # noqa: ANN401  # JSON out of a fact
     if isinstance(value, list):
         return ", ".join(map(str, value))
-    return json.dumps(value, ensure_ascii=False) if isinstance(value, dict) else str(value)
+    if isinstance(value, dict):
+        return " ".join(f"{key} {each}" for key, each in value.items() if each is not None)
+    return str(value)
 
 
 def _refused() -> tuple[Column, ...]:

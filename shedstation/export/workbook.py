@@ -34,7 +34,7 @@ def workbook_bytes(record: DayRecord, words: Words) -> bytes:
         "date": book.add_format({"num_format": "yyyy-mm-dd"}),
         **{places: book.add_format({"num_format": f"0.{'0' * places}"}) for places in range(1, 7)},
     }
-    for table in tables(record):
+    for table in tables(record, words):
         sheet = book.add_worksheet(words.text(f"export.table_{table.name}")[:31])
         _write(sheet, table, look, words)
     book.close()

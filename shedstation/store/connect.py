@@ -51,9 +51,9 @@ def writer_engine(folder: Path) -> Engine:
     return engine
 
 
-def reader_engine(folder: Path) -> Engine:
+def reader_engine(folder: Path, file_name: str = FILE_NAME) -> Engine:
     """Make an engine that cannot write, for reading while a station is open."""
-    engine = create_engine(f"sqlite:///{folder / FILE_NAME}", poolclass=NullPool)
+    engine = create_engine(f"sqlite:///{folder / file_name}", poolclass=NullPool)
     _prepare(engine, _READER_PRAGMAS, "BEGIN")
     return engine
 

@@ -1,0 +1,84 @@
+"""Say whether the data is whole, and whether anything waits for a person."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import Engine
+
+from shedstation.domain.box import JobState
+from shedstation.domain.message import Message
+from shedstation.store.chain_check import chain_findings
+from shedstation.store.connect import world_faults
+from shedstation.store.ledger import SqlLedger
+from shedstation.store.rebuild import differing_tables
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """What a check found."""
+
+    facts: int
+    boxes: int
+    heads: dict[str, str]
+    damage: tuple[Message, ...]
+    """What is wrong with the data; nothing means whole."""
+
+    waiting: tuple[Message, ...]
+    """What waits for a person."""
+
+    @property
+    def is_clear(self) -> bool:
+        """Tell whether the data is whole and nothing waits."""
+        return not self.damage and not self.waiting
+
+
+def check(ledger: SqlLedger, engine: Engine) -> Report:
+    """Check a data folder's database from end to end.
+
+    Args:
+        ledger: A ledger on the database.
+        engine: The engine it works with; a reader's is enough.
+
+    Raises:
+        WorldFault: if the file cannot be read.
+    """
+    facts = ledger.facts()
+    return Report(
+        facts=len(facts),
+        boxes=sum(fact.kind.value == "box_closed" for fact in facts),
+        heads=ledger.heads(),
+        damage=(*_file_findings(ledger, engine), *chain_findings(facts)),
+        waiting=tuple(_waiting(ledger)),
+    )
+
+
+def _file_findings(ledger: SqlLedger, engine: Engine) -> list[Message]:
+    with world_faults(ledger.folder), engine.begin() as conn:
+        said = conn.exec_driver_sql("PRAGMA integrity_check").scalars().all()
+        found = [Message("store.file_damaged", {"why": each}) for each in said if each != "ok"]
+        if found:
+            return found
+        tables = differing_tables(conn)
+    return [Message("store.table_differs", {"table": each}) for each in tables]
+
+
+def _waiting(ledger: SqlLedger) -> list[Message]:
+    found = []
+    for job in ledger.label_jobs(JobState.SENDING):
+        found.append(Message("store.did_label_come_out", {"serial": job.serial}))
+    for job in ledger.label_jobs(JobState.QUEUED):
+        found.append(Message("store.label_waits", {"serial": job.serial}))
+    for job in ledger.label_jobs(JobState.FAILED):
+        newest = ledger.label_jobs_of(job.serial)[-1]
+        if newest.job == job.job:
+            found.append(Message("store.label_failed", {"serial": job.serial, "why": job.why or ""}))
+    open_day = ledger.open_day()
+    if open_day is not None:
+        found.append(_open_day(open_day))
+    for bench in ledger.benches_with_open_box():
+        found.append(Message("store.box_left_open", {"bench": bench}))
+    return found
+
+
+def _open_day(day: date) -> Message:
+    return Message("store.day_left_open", {"day": day})
