@@ -3,12 +3,9 @@
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import Engine
-
 from shedstation.domain.box import JobState
 from shedstation.domain.message import Message
 from shedstation.store.chain_check import chain_findings
-from shedstation.store.connect import world_faults
 from shedstation.store.ledger import SqlLedger
 from shedstation.store.rebuild import differing_tables
 
@@ -32,12 +29,8 @@ class Report:
         return not self.damage and not self.waiting
 
 
-def check(ledger: SqlLedger, engine: Engine) -> Report:
+def check(ledger: SqlLedger) -> Report:
     """Check a data folder's database from end to end.
-
-    Args:
-        ledger: A ledger on the database.
-        engine: The engine it works with; a reader's is enough.
 
     Raises:
         WorldFault: if the file cannot be read.
@@ -47,13 +40,13 @@ def check(ledger: SqlLedger, engine: Engine) -> Report:
         facts=len(facts),
         boxes=sum(fact.kind.value == "box_closed" for fact in facts),
         heads=ledger.heads(),
-        damage=(*_file_findings(ledger, engine), *chain_findings(facts)),
+        damage=(*_file_findings(ledger), *chain_findings(facts)),
         waiting=tuple(_waiting(ledger)),
     )
 
 
-def _file_findings(ledger: SqlLedger, engine: Engine) -> list[Message]:
-    with world_faults(ledger.folder), engine.begin() as conn:
+def _file_findings(ledger: SqlLedger) -> list[Message]:
+    with ledger.connection() as conn:
         said = conn.exec_driver_sql("PRAGMA integrity_check").scalars().all()
         found = [Message("store.file_damaged", {"why": each}) for each in said if each != "ok"]
         if found:

@@ -15,7 +15,6 @@ from shedstation.domain.farm import Setup
 from shedstation.domain.payload import from_payload
 from shedstation.store import tables as t
 from shedstation.store.apply import Place, apply
-from shedstation.store.connect import world_faults
 from shedstation.store.questions import Questions
 
 MakeUid = Callable[[Draft, int], str]
@@ -44,7 +43,7 @@ class SqlLedger(Questions):
         self._heads: dict[str, tuple[int, str]] = {}
         self._nr = 0
         self._open_day: str | None = None
-        with world_faults(folder), engine.begin() as conn:
+        with self.connection() as conn:
             self._take_up(conn)
 
     def _take_up(self, conn: Connection) -> None:
@@ -66,7 +65,7 @@ class SqlLedger(Questions):
         heads, nr, open_day = dict(self._heads), self._nr, self._open_day
         made: list[Fact] = []
         try:
-            with world_faults(self.folder), self._engine.begin() as conn:
+            with self.connection() as conn:
                 made.extend(self._append(conn, draft) for draft in drafts)
         except BaseException:
             self._heads, self._nr, self._open_day = heads, nr, open_day

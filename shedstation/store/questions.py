@@ -1,12 +1,13 @@
 """Answer questions from the query tables."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
-from sqlalchemy import Engine, Select, bindparam, func, select
+from sqlalchemy import Connection, Engine, Select, bindparam, func, select
 
 from shedstation.domain.box import Box, JobState, LabelJob
 from shedstation.domain.choice import Choice
@@ -46,6 +47,17 @@ class Questions:
         """Ask the database behind an engine; the folder is for sentences."""
         self._engine = engine
         self.folder = folder
+
+    @contextmanager
+    def connection(self) -> Iterator[Connection]:
+        """Give a connection inside a transaction; the world's faults come as sentences."""
+        with world_faults(self.folder), self._engine.begin() as conn:
+            yield conn
+
+    def schema_version(self) -> int:
+        """Give the version of the tables in the file."""
+        with self.connection() as conn:
+            return int(conn.exec_driver_sql("PRAGMA user_version").scalar_one())
 
     def day_exists(self, day: date) -> bool:
         """Tell whether the day was ever opened here."""
@@ -215,7 +227,7 @@ class Questions:
         return {row["bench"]: row["hash"] for row in self._all(query)}
 
     def _all(self, query: Select[Any], **values: object) -> Sequence[rows.Row]:
-        with world_faults(self.folder), self._engine.begin() as conn:
+        with self.connection() as conn:
             return conn.execute(query, values).mappings().all()
 
     def _one(self, query: Select[Any], **values: object) -> rows.Row | None:

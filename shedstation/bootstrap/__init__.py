@@ -1,0 +1,1 @@
+"""Wire the parts together: the only package that knows them all."""

@@ -1,0 +1,217 @@
+"""Wire what works without a screen: days from folders, records, traces, checks, backups."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from shedstation.dayfolder.folder import DayFolder, read_day
+from shedstation.devices.capture import read_capture
+from shedstation.devices.decode import decoded_rows, language_of, scale_events
+from shedstation.domain.chain import derived_uid
+from shedstation.domain.day import DayRecord, day_json
+from shedstation.domain.errors import WorldFault
+from shedstation.domain.facts import Json
+from shedstation.domain.message import Message
+from shedstation.domain.reading import ScaleEvent
+from shedstation.export.files import write_whole
+from shedstation.export.record import write_record
+from shedstation.labels.check import check_template
+from shedstation.labels.render import render_labels
+from shedstation.labels.spool import CollectingSpool
+from shedstation.station.ports import Spool
+from shedstation.station.replay import DayClock, replay
+from shedstation.station.station import Station
+from shedstation.store import backup
+from shedstation.store.check import Report, check
+from shedstation.store.connect import FILE_NAME, reader_engine, writer_engine
+from shedstation.store.ledger import MakeUid, SqlLedger, random_uid
+from shedstation.store.lock import station_lock
+from shedstation.store.schema import check_version, prepare
+from shedstation.store.trace import trace
+from shedstation.words import Words
+
+LABELS: Final = "labels.pdf"
+
+
+@contextmanager
+def open_ledger(folder: Path, *, make_uid: MakeUid = random_uid) -> Iterator[SqlLedger]:
+    """Open a data folder for writing; only one station at a time may.
+
+    Raises:
+        WorldFault: if the folder cannot be used, or another station has it open.
+    """
+    with station_lock(folder):
+        engine = writer_engine(folder)
+        try:
+            prepare(engine, folder)
+            yield SqlLedger(engine, folder, make_uid=make_uid)
+        finally:
+            engine.dispose()
+
+
+@contextmanager
+def reading_ledger(folder: Path) -> Iterator[SqlLedger]:
+    """Open a data folder for reading only, also while a station has it open.
+
+    Raises:
+        WorldFault: if there is no data, or a later version wrote it.
+    """
+    if not (folder / FILE_NAME).is_file():
+        raise WorldFault(Message("cli.no_data", {"folder": str(folder)}))
+    engine = reader_engine(folder)
+    try:
+        ledger = SqlLedger(engine, folder)
+        check_version(ledger.schema_version(), folder)
+        yield ledger
+    finally:
+        engine.dispose()
+
+
+def run_day(
+    folder: Path, out: Path, data: Path | None, each_s: Callable[[float], None]
+) -> dict[str, str | int]:
+    """Carry out a day from its folder; write `day.json`, labels and record.
+
+    Args:
+        folder: The shed day.
+        out: Where the results go; the data too, in a new folder, if `data` is none.
+        data: A data folder to add the day to.
+        each_s: Told of the second reached.
+
+    Raises:
+        WorldFault: if a file is wrong, or one of its dates is in the data already; then nothing
+            is changed.
+    """
+    day = read_day(folder)
+    _check_whole(day)
+    with open_ledger(data or _new_folder(out), make_uid=derived_uid) as ledger:
+        for date_ in day.dates:
+            if ledger.day_exists(date_):
+                values = {"day": date_, "folder": str(ledger.folder)}
+                raise WorldFault(Message("cli.date_in_data", values))
+        spool = CollectingSpool()
+        replay_day(day, ledger, spool, each_s)
+        record = ledger.day_record(day.dates[0])
+    labels = render_labels(spool.jobs, printer_dpi=day.setup.printer_dpi)
+    write_whole(out / LABELS, labels)
+    write_record(record, out, Words(day.setup.language))
+    return _summary(record, out)
+
+
+def _summary(record: DayRecord, out: Path) -> dict[str, str | int]:
+    totals = day_json(record)["totals"]
+    assert isinstance(totals, dict)  # noqa: S101  # the fixed form
+    return {
+        "date": record.date.isoformat(),
+        "boxes": totals["boxes"],
+        "net": totals["net"],
+        "refused": len(record.refused),
+        "out": str(out),
+    }
+
+
+def _check_whole(day: DayFolder) -> None:
+    """Look at what only shows late, so that a day is carried out wholly or not at all."""
+    if not day.dates:
+        raise WorldFault(Message("files.opens_no_day", {"folder": str(day.folder)}))
+    for message in check_template(day.setup):
+        raise WorldFault(message)
+    for bench in day.setup.benches:
+        language_of(day.captures[bench.name], bench.scale)
+        for _ in read_capture(day.captures[bench.name]):
+            pass
+
+
+def _new_folder(out: Path) -> Path:
+    """Give a data folder under `out` that is not there yet: `data`, `data-2` and so on."""
+    folder, number = out / "data", 1
+    while folder.exists():
+        number += 1
+        folder = out / f"data-{number}"
+    return folder
+
+
+def day_events(day: DayFolder) -> dict[str, Iterator[ScaleEvent]]:
+    """Give what each bench's scale sent on a recorded day.
+
+    Raises:
+        WorldFault: if a capture's language is unknown.
+    """
+    return {
+        bench.name: scale_events(
+            day.captures[bench.name],
+            language_of(day.captures[bench.name], bench.scale),
+            bench.division,
+        )
+        for bench in day.setup.benches
+    }
+
+
+def replay_day(
+    day: DayFolder, ledger: SqlLedger, spool: Spool, each_s: Callable[[float], None]
+) -> Station:
+    """Carry a recorded day through a station on a ledger.
+
+    Raises:
+        WorldFault: if the data folder's disk or a capture is at fault.
+    """
+    first = day.dates[0] if day.dates else None
+    clock = DayClock(day.setup.farm.time_zone, first)
+    words = Words(day.setup.language)
+    station = Station(ledger=ledger, spool=spool, clock=clock, say=words.say)
+    station.default_day = first
+    if ledger.setup() != day.setup:
+        station.set_up(day.setup, at_s=0.0)
+    replay(station, day.actions, day_events(day), each_s=each_s)
+    return station
+
+
+def write_day_record(folder: Path, day: date, out: Path) -> tuple[Path, ...]:
+    """Write the record of a day already in the data.
+
+    Raises:
+        WorldFault: if there is no such day, or `out` cannot be written to.
+    """
+    with reading_ledger(folder) as ledger:
+        record = ledger.day_record(day)
+        return write_record(record, out, Words(record.setup.language))
+
+
+def trace_code(folder: Path, code: str) -> dict[str, Json]:
+    """Tell where a lot, serial or scanned code came from and where it went.
+
+    Raises:
+        WorldFault: if nothing in the data goes by it.
+    """
+    with reading_ledger(folder) as ledger:
+        return trace(ledger, code)
+
+
+def check_data(folder: Path) -> Report:
+    """Check a data folder from end to end.
+
+    Raises:
+        WorldFault: if there is no data.
+    """
+    with reading_ledger(folder) as ledger:
+        return check(ledger)
+
+
+def restore_backup(file: Path, folder: Path) -> int:
+    """Restore a backup into an empty folder; give the number of facts.
+
+    Raises:
+        WorldFault: if the backup is not whole or the folder is not empty.
+    """
+    return backup.restore(file, folder)
+
+
+def decoded(capture: Path, language: str) -> Iterator[dict[str, object]]:
+    """Give one object per reading or bad frame of a capture.
+
+    Raises:
+        WorldFault: if the language is unknown or the capture is not in the fixed form.
+    """
+    return decoded_rows(capture, language)

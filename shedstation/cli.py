@@ -1,0 +1,235 @@
+"""Offer the station's work on the command line."""
+
+import importlib
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from functools import wraps
+from pathlib import Path
+from types import ModuleType
+from typing import Any, Final, TypeVar, cast
+
+import click
+import platformdirs
+from rich.console import Console
+from rich.progress import Progress
+
+from shedstation import __version__
+from shedstation.bootstrap import headless
+from shedstation.bootstrap.practice import run_practice_scale
+from shedstation.dayfolder.findings import BadFile
+from shedstation.domain.errors import WorldFault
+from shedstation.domain.message import Message
+from shedstation.words import Words
+
+WORLD_AT_FAULT: Final = 1
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def data_folder(given: Path | None) -> Path:
+    """Give the data folder: the one named, or the platform's own place for user data."""
+    return given or Path(platformdirs.user_data_dir("shedstation", appauthor=False))
+
+
+def _say(text: str) -> None:
+    click.echo(text)
+
+
+def _fail(lines: list[str]) -> None:
+    for line in lines:
+        click.echo(line, err=True)
+    sys.exit(WORLD_AT_FAULT)
+
+
+@contextmanager
+def told(words: Words) -> Iterator[None]:
+    """Tell the world's faults in sentences, a file's findings one a line, and exit with 1."""
+    try:
+        yield
+    except BadFile as bad:
+        lines = [f"{each.file}:{each.line}: {words.say(each.message)}" for each in bad.findings]
+        _fail([*lines, words.say(bad.message)])
+    except WorldFault as fault:
+        _fail([words.say(fault.message)])
+
+
+def _desktop() -> ModuleType:
+    """Load the desktop only when it is asked for: the rest works where Qt cannot."""
+    return importlib.import_module("shedstation.bootstrap.desktop")
+
+
+def _english() -> Words:
+    return Words("en")
+
+
+def telling(command: F) -> F:
+    """Run a command so that the world's faults end it with a sentence."""
+
+    @wraps(command)
+    def run(*args: object, **kwargs: object) -> object:
+        with told(_english()):
+            return command(*args, **kwargs)
+
+    return cast("F", run)
+
+
+DATA = click.option(
+    "--data", type=click.Path(path_type=Path, file_okay=False), help="Data folder to use."
+)
+OUT = click.option(
+    "--out",
+    required=True,
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder for what is written.",
+)
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+FILE = click.Path(path_type=Path, exists=True, dir_okay=False)
+
+
+@click.group(invoke_without_command=True)
+@click.version_option(__version__)
+@DATA
+@click.pass_context
+@telling
+def cli(context: click.Context, data: Path | None) -> None:
+    """Weigh, check, grade, label and record boxes of mangoes; alone: open the station."""
+    if context.invoked_subcommand is None:
+        sys.exit(_desktop().run_station(data_folder(data)))
+
+
+@cli.command()
+@DATA
+@telling
+def sample(data: Path | None) -> None:
+    """Open the station on the sample day, with a practice scale."""
+    folder = data or data_folder(None).with_name("shedstation-sample")
+    sys.exit(_desktop().run_sample(folder))
+
+
+@cli.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@OUT
+@DATA
+@AS_JSON
+@telling
+def day(folder: Path, out: Path, data: Path | None, *, as_json: bool) -> None:
+    """Carry out a whole day from its FOLDER without a screen."""
+    console = Console(stderr=True)
+    with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
+        task = progress.add_task(folder.name, total=None)
+        done = headless.run_day(
+            folder, out, data, lambda at_s: progress.update(task, description=f"{at_s:.0f} s")
+        )
+    if as_json:
+        _say(json.dumps(done, ensure_ascii=False))
+    else:
+        _say(_english().text("cli.day_done", **done))
+
+
+@cli.command()
+@click.argument("date", type=click.DateTime(["%Y-%m-%d"]))
+@OUT
+@DATA
+@telling
+def record(date: datetime, out: Path, data: Path | None) -> None:
+    """Write the record of DATE, a day already in the data."""
+    for path in headless.write_day_record(data_folder(data), date.date(), out):
+        _say(str(path))
+
+
+@cli.command()
+@click.argument("code")
+@DATA
+@AS_JSON
+@telling
+def trace(code: str, data: Path | None, *, as_json: bool) -> None:
+    """Tell where a lot, serial or scanned CODE came from and where it went."""
+    found = headless.trace_code(data_folder(data), code)
+    _say(json.dumps(found, ensure_ascii=False, indent=None if as_json else 1))
+
+
+@cli.command()
+@DATA
+@AS_JSON
+@telling
+def check(data: Path | None, *, as_json: bool) -> None:
+    """Check whether the data is whole and whether anything waits for a person."""
+    words = _english()
+    report = headless.check_data(data_folder(data))
+    found = {
+        "whole": not report.damage,
+        "facts": report.facts,
+        "boxes": report.boxes,
+        "heads": report.heads,
+        "damage": [words.say(each) for each in report.damage],
+        "waiting": [words.say(each) for each in report.waiting],
+    }
+    if as_json:
+        _say(json.dumps(found, ensure_ascii=False))
+    else:
+        name = "cli.whole" if found["whole"] else "cli.damaged"
+        _say(words.text(name, facts=report.facts, boxes=report.boxes))
+        for message in (*report.damage, *report.waiting):
+            _say(words.say(message))
+    sys.exit(0 if report.is_clear else WORLD_AT_FAULT)
+
+
+@cli.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--data",
+    required=True,
+    type=click.Path(path_type=Path, file_okay=False),
+    help="New or empty data folder.",
+)
+@telling
+def restore(file: Path, data: Path) -> None:
+    """Restore a backup FILE into an empty data folder."""
+    facts = headless.restore_backup(file, data)
+    _say(_english().text("cli.restored", facts=facts, folder=str(data)))
+
+
+@cli.command(hidden=True)
+@OUT
+@telling
+def screenshots(out: Path) -> None:
+    """Take pictures of every screen."""
+    sys.exit(_desktop().take_screenshots(out))
+
+
+@cli.group()
+def scale() -> None:
+    """Work with bench scales."""
+
+
+@scale.command()
+@click.argument("capture", type=FILE)
+@click.option("--profile", default="auto", show_default=True, help="The scale's language.")
+@AS_JSON
+@telling
+def decode(capture: Path, profile: str, *, as_json: bool) -> None:
+    """Read a CAPTURE: one reading or bad frame a line."""
+    good = 0
+    for row in headless.decoded(capture, profile):
+        good += "bad" not in row
+        _say(json.dumps(row, ensure_ascii=False) if as_json else _row_text(row))
+    if not good:
+        raise WorldFault(Message("scale.nothing_read", {"file": str(capture)}))
+
+
+def _row_text(row: dict[str, object]) -> str:
+    if "bad" in row:
+        return f"{row['at_s']:>10} s  bad frame {row['bad']!r}: {row['why']}"
+    return f"{row['at_s']:>10} s  {row['mass']!s:>14}  {row['state']}  {row['mode']}"
+
+
+@scale.command()
+@click.option("--language", default="status-comma", show_default=True, help="What it speaks.")
+@click.option("--port", default=0, help="TCP port on loopback; 0 takes a free one.")
+@telling
+def practice(language: str, port: int) -> None:
+    """Start a simulated bench scale to connect to; keys put boxes and fruit on it."""
+    run_practice_scale(language, port, _say)
