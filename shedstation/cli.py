@@ -56,9 +56,9 @@ def told(words: Words) -> Iterator[None]:
         _fail([words.say(fault.message)])
 
 
-def _desktop() -> ModuleType:
+def _desktop(part: str = "desktop") -> ModuleType:
     """Load the desktop only when it is asked for: the rest works where Qt cannot."""
-    return importlib.import_module("shedstation.bootstrap.desktop")
+    return importlib.import_module(f"shedstation.bootstrap.{part}")
 
 
 def _english() -> Words:
@@ -197,7 +197,7 @@ def restore(file: Path, data: Path) -> None:
 @telling
 def screenshots(out: Path) -> None:
     """Take pictures of every screen."""
-    sys.exit(_desktop().take_screenshots(out))
+    sys.exit(_desktop("pictures").take_screenshots(out))
 
 
 @cli.group()

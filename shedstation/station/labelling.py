@@ -94,14 +94,14 @@ def _again(shed: Shed, action: Action, job: LabelJob) -> Draft:
     return _queue(shed, action, replace(job, job=name, state=JobState.QUEUED, at=at))
 
 
-def print_next(shed: Shed, spool: Spool, at_s: float, bench: str) -> bool:
+def print_next(shed: Shed, spool: Spool, at_s: float, bench: str) -> LabelJob | None:
     """Hand over the next waiting label: the bench's own first, then batches.
 
     Returns:
-        Whether there was one.
+        The label as it stands now, sent or failed; none if none waited.
     """
     if not shed.queued:
-        return False
+        return None
     job = min(shed.queued, key=lambda each: each.reason is JobReason.BATCH)
     moment = Action(at_s=at_s, bench=bench)
     shed.record(Kind.LABEL_SENDING, moment, {"job": job.job})
@@ -111,6 +111,6 @@ def print_next(shed: Shed, spool: Spool, at_s: float, bench: str) -> bool:
     except WorldFault as fault:
         why = shed.say(fault.message)
         shed.record(Kind.LABEL_FAILED, moment, {"job": job.job, "why": why})
-    else:
-        shed.record(Kind.LABEL_SENT, moment, {"job": job.job})
-    return True
+        return replace(job, state=JobState.FAILED, why=why)
+    shed.record(Kind.LABEL_SENT, moment, {"job": job.job})
+    return replace(job, state=JobState.SENT)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
-from shedstation.domain.box import JobState, TareBy
+from shedstation.domain.box import JobState, LabelJob, TareBy
 from shedstation.domain.day import Refusal
 from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Kind
@@ -101,6 +101,9 @@ class Station:
         self._spool = spool
         self.default_day: date | None = None
         """The day that refusals belong to while none is open."""
+
+        self.last_failure: LabelJob | None = None
+        """The label that the spool refused last, until another is handed over."""
 
         self._shed.queued.extend(ledger.label_jobs(JobState.QUEUED))
         setup = ledger.setup()
@@ -235,7 +238,9 @@ class Station:
     def print_next(self, at_s: float) -> bool:
         """Hand the next waiting label to the spool; tell whether there was one."""
         bench = next(iter(self._shed.benches), "")
-        return labelling.print_next(self._shed, self._spool, at_s, bench)
+        job = labelling.print_next(self._shed, self._spool, at_s, bench)
+        self.last_failure = job if job is not None and job.state is JobState.FAILED else None
+        return job is not None
 
     def note_backup(self, *, at_s: float, file: str, facts: int, heads: Mapping[str, str]) -> None:
         """Record that a verified backup was made."""

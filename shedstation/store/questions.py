@@ -48,6 +48,11 @@ class Questions:
         self._engine = engine
         self.folder = folder
 
+    @property
+    def engine(self) -> Engine:
+        """Get the engine, for backups."""
+        return self._engine
+
     @contextmanager
     def connection(self) -> Iterator[Connection]:
         """Give a connection inside a transaction; the world's faults come as sentences."""
@@ -233,6 +238,11 @@ class Questions:
     def _one(self, query: Select[Any], **values: object) -> rows.Row | None:
         found = self._all(query, **values)
         return found[0] if found else None
+
+    def last_backup_at(self) -> str | None:
+        """Give the UTC time of the last good backup."""
+        query = select(func.max(t.facts.c.at).label("at"))
+        return self._all(query.where(t.facts.c.kind == Kind.BACKUP_MADE.value))[0]["at"]
 
     def benches_with_open_box(self) -> tuple[str, ...]:
         """Give the benches whose last tared box was neither closed nor abandoned."""

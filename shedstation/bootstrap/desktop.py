@@ -1,0 +1,342 @@
+"""Wire the desktop: the station, its scale, records, printers and the practice scale."""
+
+import csv
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack
+from datetime import UTC, date, datetime, timedelta
+from datetime import time as day_time
+from pathlib import Path
+from typing import Final, TextIO
+
+import serial.tools.list_ports
+
+from shedstation import resources
+from shedstation.bootstrap.headless import open_ledger, reading_ledger
+from shedstation.bootstrap.practice import practice_setup
+from shedstation.dayfolder.findings import Findings
+from shedstation.dayfolder.folder import read_day
+from shedstation.dayfolder.places import Places
+from shedstation.dayfolder.setup_checks import check_setup
+from shedstation.devices.capture import CaptureWriter
+from shedstation.devices.languages import LANGUAGES, language
+from shedstation.devices.practice_server import PracticeServer
+from shedstation.devices.reader import ScaleReader
+from shedstation.devices.transport import SerialTransport
+from shedstation.domain.box import LabelJob
+from shedstation.domain.day import DayRecord
+from shedstation.domain.errors import WorldFault
+from shedstation.domain.farm import Setup, name_of
+from shedstation.domain.lot import parse_label_code
+from shedstation.domain.mass import Mass
+from shedstation.domain.message import Message
+from shedstation.domain.reading import ScaleEvent
+from shedstation.export.record import write_steps
+from shedstation.labels.check import check_template
+from shedstation.labels.picture import picture
+from shedstation.labels.spool import FolderSpool
+from shedstation.station.ports import Spool
+from shedstation.station.station import Station
+from shedstation.store.backup import make_backup
+from shedstation.store.ledger import SqlLedger
+from shedstation.store.trace import trace
+from shedstation.ui.app import run_desktop
+from shedstation.ui.desk import Desk
+from shedstation.ui.printing import PrinterSpool
+from shedstation.words import Words
+
+_LABELS: Final = "labels"
+
+
+class WallClock:
+    """The live clock: readings are stamped by a monotonic one, facts by the wall's."""
+
+    def __init__(self) -> None:
+        """Note what the wall clock shows at a monotonic moment."""
+        self._zero = datetime.now(UTC) - timedelta(seconds=time.monotonic())
+
+    def utc(self, at_s: float) -> str:
+        """Give the UTC time of a monotonic second."""
+        moment = self._zero + timedelta(seconds=at_s)
+        return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+    def begin(self, day: date, starts_at: day_time) -> None:
+        """Ignore a day's beginning: the wall clock has its own."""
+
+
+class LiveLine:
+    """The line to the bench's scale, which can be changed while the station runs."""
+
+    def __init__(self, division: Callable[[], Mass]) -> None:
+        """Start unconnected; `division` gives the scale's division when it is connected."""
+        self._division = division
+        self._reader: ScaleReader | None = None
+        self._deliver: Callable[[ScaleEvent], None] = _deaf
+        self._file: TextIO | None = None
+
+    def listen(self, deliver: Callable[[ScaleEvent], None]) -> None:
+        """Give each event to `deliver`."""
+        self._deliver = deliver
+
+    def connect(self, port: str, spoken: str, baud: int) -> None:
+        """Read another port from now on.
+
+        Raises:
+            WorldFault: if the port's name is of a kind that is not opened.
+        """
+        transport = SerialTransport(port, baud=baud)
+        self.stop()
+        name = LANGUAGES[0].name if spoken == "auto" else spoken
+        self._reader = ScaleReader(
+            transport,
+            language(name),
+            division=self._division(),
+            deliver=lambda event: self._deliver(event),
+            now_s=time.monotonic,
+        )
+        self._reader.start()
+
+    def stop(self) -> None:
+        """Stop reading."""
+        self.capture(None)
+        if self._reader is not None:
+            self._reader.stop()
+            self._reader = None
+
+    def raw(self) -> Sequence[tuple[float, bytes]]:
+        """Give the last chunks as they came."""
+        return () if self._reader is None else tuple(self._reader.raw)
+
+    def capture(self, path: Path | None) -> None:
+        """Write what arrives to a file from now on, or stop doing so.
+
+        Raises:
+            WorldFault: if the file cannot be written.
+        """
+        if self._reader is not None:
+            self._reader.capture_to(None)
+        if self._file is not None:
+            self._file.close()
+            self._file = None
+        if path is None or self._reader is None:
+            return
+        try:
+            self._file = path.open("w", encoding="utf-8")
+        except OSError as error:
+            values = {"file": str(path), "why": error.strerror or ""}
+            raise WorldFault(Message("export.cannot_write", values)) from error
+        self._reader.capture_to(CaptureWriter(self._file, zero_s=time.monotonic()))
+
+    def ports(self) -> Sequence[str]:
+        """List the serial ports that exist."""
+        return sorted(port.device for port in serial.tools.list_ports.comports())
+
+    def languages(self) -> Sequence[str]:
+        """List the languages that are known."""
+        return [each.name for each in LANGUAGES]
+
+
+def _deaf(event: ScaleEvent) -> None:
+    """Hear nothing until somebody listens."""
+    del event
+
+
+class LiveRecords:
+    """Records and backups of an open data folder."""
+
+    def __init__(self, ledger: SqlLedger, station: Station, words: Callable[[], Words]) -> None:
+        """Work on an open ledger."""
+        self._ledger = ledger
+        self._station = station
+        self._words = words
+
+    def days(self) -> Sequence[date]:
+        """List all days, newest first."""
+        return self._ledger.days()
+
+    def day_record(self, day: date) -> DayRecord:
+        """Give a day's record.
+
+        Raises:
+            WorldFault: if there is no such day.
+        """
+        return self._ledger.day_record(day)
+
+    def export(self, day: date, out: Path) -> Iterator[Path]:
+        """Write a day's record file by file, read on a connection of its own.
+
+        Raises:
+            WorldFault: if the folder cannot be written to.
+        """
+        with reading_ledger(self._ledger.folder) as ledger:
+            record = ledger.day_record(day)
+        yield from write_steps(record, out, self._words())
+
+    def back_up(self) -> str:
+        """Make a verified backup and give its file; empty if no folder is chosen.
+
+        Raises:
+            WorldFault: if none was made.
+        """
+        setup = self._ledger.setup()
+        if setup is None or setup.backup_folder is None:
+            return ""
+        at = datetime.now(UTC).isoformat(timespec="milliseconds")
+        folder = Path(setup.backup_folder).expanduser()
+        made = make_backup(self._ledger.engine, folder, at=at)
+        self._station.note_backup(
+            at_s=time.monotonic(), file=str(made.file), facts=made.facts, heads=made.heads
+        )
+        return str(made.file)
+
+    def last_backup(self) -> date | None:
+        """Give the day of the last good backup."""
+        at = self._ledger.last_backup_at()
+        return None if at is None else date.fromisoformat(at[:10])
+
+    def trace_text(self, code: str) -> Message:
+        """Say in a sentence what a scanned code is.
+
+        Raises:
+            WorldFault: if nothing goes by it.
+        """
+        found = trace(self._ledger, code)
+        if found["kind"] == "lot":
+            return Message("ui.traced_lot", {"lot": code, "count": len(self._lot_boxes(code))})
+        return self._box_text(code)
+
+    def _lot_boxes(self, code: str) -> Sequence[object]:
+        lot = code if len(code) == 6 else code[-6:]  # noqa: PLR2004  # six digits are a lot
+        return self._ledger.boxes_of_lot(lot)
+
+    def _box_text(self, code: str) -> Message:
+        serial_, revision = parse_label_code(code)
+        box = self._ledger.box(serial_)
+        setup = self._ledger.setup()
+        assert box is not None  # noqa: S101  # just traced
+        assert setup is not None  # noqa: S101  # boxes need a setup
+        values = {
+            "serial": serial_,
+            "cultivar": name_of(setup.cultivars, box.cultivar),
+            "block": name_of(setup.blocks, box.block),
+            "net": box.net,
+            "lot": box.lot,
+        }
+        if box.voided:
+            return Message("ui.traced_void", values)
+        is_old = revision < box.revision
+        return Message("ui.traced_old" if is_old else "ui.traced_box", values)
+
+
+def _findings(setup: Setup) -> list[Message]:
+    findings = Findings(Path("setup"))
+    check_setup(setup, Places(""), findings)
+    found = [each.message for each in findings.found]
+    return found or check_template(setup)
+
+
+def default_defects() -> str:
+    """Give the usual ones of the trade's defects, a line each, for a new farm's setup."""
+    text = resources.table("mango_defects").read_text(encoding="utf-8")
+    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
+    return "\n".join(f"{row['code']} {row['name']}" for row in rows if row["usual"] == "yes")
+
+
+def _spool(setup: Setup | None, folder: Path) -> Spool:
+    if setup is not None and setup.spool == "printer" and setup.printer:
+        dpi = setup.printer_dpi
+        return PrinterSpool(setup.printer, dpi, lambda job: picture(job, printer_dpi=dpi))
+    return FolderSpool(folder / _LABELS, printer_dpi=203 if setup is None else setup.printer_dpi)
+
+
+class _SpoolNow:
+    """Spools as the setup says at the moment, so that a changed setup needs no restart."""
+
+    def __init__(self, ledger: SqlLedger) -> None:
+        self._ledger = ledger
+        self._made: tuple[Setup | None, Spool] | None = None
+
+    def hand_over(self, job: LabelJob) -> None:
+        setup = self._ledger.setup()
+        if self._made is None or self._made[0] is not setup:
+            self._made = (setup, _spool(setup, self._ledger.folder))
+        self._made[1].hand_over(job)
+
+
+def make_desk(stack: ExitStack, folder: Path, practice: PracticeServer | None) -> Desk:
+    """Open a data folder and give the desk on it; `stack` closes what was opened.
+
+    Raises:
+        WorldFault: if the folder cannot be used, or another station has it open.
+    """
+    ledger = stack.enter_context(open_ledger(folder))
+    said = ledger.setup()
+    words = Words("en" if said is None else said.language)
+    station = Station(ledger=ledger, spool=_SpoolNow(ledger), clock=WallClock(), say=words.say)
+
+    def division() -> Mass:
+        setup = ledger.setup()
+        assert setup is not None  # noqa: S101  # a scale is connected after set-up
+        return setup.benches[0].division
+
+    line = LiveLine(division)
+    stack.callback(line.stop)
+    return Desk(
+        station=station,
+        line=line,
+        records=LiveRecords(ledger, station, lambda: words),
+        practice=practice,
+        now_s=time.monotonic,
+        today=lambda: datetime.now().astimezone().date(),
+        check_setup=_findings,
+        templates=resources.label_template_names(),
+        default_defects=default_defects(),
+    )
+
+
+def _start_practice(stack: ExitStack) -> PracticeServer:
+    server = PracticeServer(practice_setup("status-comma"), seed=1, now_s=time.monotonic)
+    server.start()
+    stack.callback(server.stop)
+    return server
+
+
+def _connect(desk: Desk, port: str | None) -> None:
+    setup = desk.station.setup
+    if setup is not None and (port or setup.benches[0].port):
+        bench = setup.benches[0]
+        desk.line.connect(port or str(bench.port), bench.scale, bench.baud)
+
+
+def run_station(folder: Path) -> int:
+    """Run the station on a data folder until its window is closed.
+
+    Raises:
+        WorldFault: if the folder cannot be used, or another station has it open.
+    """
+    with ExitStack() as stack:
+        practice = _start_practice(stack)
+        desk = make_desk(stack, folder, practice)
+        _connect(desk, None)
+        return run_desktop(desk)
+
+
+def run_sample(folder: Path) -> int:
+    """Run the station on the sample farm with the practice scale, in a folder of its own.
+
+    Raises:
+        WorldFault: if the folder cannot be used, or another station has it open.
+    """
+    with ExitStack() as stack:
+        practice = _start_practice(stack)
+        desk = make_desk(stack, folder, practice)
+        if desk.station.setup is None:
+            _fill_with_sample(desk)
+        _connect(desk, practice.address)
+        return run_desktop(desk)
+
+
+def _fill_with_sample(desk: Desk) -> None:
+    day = read_day(resources.folder("sample_shed_day"))
+    desk.station.set_up(day.setup, at_s=desk.now_s())
+

@@ -1,0 +1,140 @@
+"""Take pictures of every screen on the sample farm, with a practice scale that needs no waiting."""
+
+import tempfile
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtWidgets import QApplication
+
+from shedstation import resources
+from shedstation.bootstrap.desktop import make_desk
+from shedstation.bootstrap.headless import open_ledger, replay_day
+from shedstation.dayfolder.folder import DayFolder, read_day
+from shedstation.domain.chain import derived_uid
+from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.reading import LineLost, Mode, Reading, State
+from shedstation.labels.spool import CollectingSpool
+from shedstation.station.actions import Choose, ChoosePerson, CloseBox, TareBox
+from shedstation.ui.app import application, make_window
+from shedstation.ui.desk import Desk
+from shedstation.ui.window import PAGES, StationWindow
+
+
+def take_screenshots(out: Path) -> int:
+    """Write one PNG a screen and a state of the bench.
+
+    Raises:
+        WorldFault: if the sample day cannot be carried out.
+    """
+    out.mkdir(parents=True, exist_ok=True)
+    app = application()
+    with ExitStack() as stack:
+        folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
+        day = read_day(resources.folder("sample_shed_day"))
+        _pack_most_of_it(day, folder)
+        desk = replace(make_desk(stack, folder, None), today=lambda: day.dates[0])
+        camera = _Camera(app, make_window(desk), out)
+        _bench_pictures(camera, desk)
+        for name in PAGES[1:]:
+            camera.take(name, name)
+        camera.window.set_language("es")
+        camera.take("bench", "bench_es")
+        camera.take("culls", "culls_es")
+        camera.window.close()
+    _first_run(app, out)
+    return 0
+
+
+def _pack_most_of_it(day: DayFolder, folder: Path) -> None:
+    """Carry out the sample day without its end, so that it is still open."""
+    rest = tuple(action for action in day.actions if type(action).__name__ != "CloseDay")
+    with open_ledger(folder, make_uid=derived_uid) as ledger:
+        replay_day(replace(day, actions=rest), ledger, CollectingSpool(), _nothing)
+
+
+def _nothing(at_s: float) -> None:
+    """Show no progress."""
+    del at_s
+
+
+class _Camera:
+    """Takes pictures of a window."""
+
+    def __init__(self, app: QApplication, window: StationWindow, out: Path) -> None:
+        self._app = app
+        self.window = window
+        self._out = out
+        window.show()
+
+    def take(self, page: str, name: str) -> None:
+        self.window.go_to(page)
+        self.snap(name)
+
+    def snap(self, name: str) -> None:
+        self.window.paint_now()
+        for _ in range(4):
+            self._app.processEvents()
+        self.window.grab().save(str(self._out / f"{name}.png"))
+
+
+def _bench_pictures(camera: _Camera, desk: Desk) -> None:
+    """Lead a box through its steps with readings made here, a picture at each."""
+    scale = _Hand(desk, camera.window)
+    camera.window.go_to("bench")
+    desk.station.carry_out(ChoosePerson(**camera.window.moment(), person="ana"))
+    desk.station.carry_out(
+        Choose(**camera.window.moment(), load="L1", pack="Flat 25 lb", grade="1")
+    )
+    states: Sequence[tuple[str, Callable[[], object]]] = (
+        ("bench_1_put_box_on", lambda: scale.shows("0.00")),
+        ("bench_2_tare", lambda: scale.shows("1.64")),
+        ("bench_3_under", lambda: (scale.tare(), scale.shows("25.35"))),
+        ("bench_4_over", lambda: scale.shows("27.18")),
+        ("bench_5_on_weight", lambda: scale.shows("26.79")),
+        ("bench_6_line_lost", scale.unplug),
+        ("bench_7_changed", lambda: scale.shows("24.10")),
+        ("bench_8_closed", lambda: (scale.shows("26.79"), scale.close())),
+    )
+    for name, act in states:
+        act()
+        camera.snap(name)
+    scale.shows("0.00")
+    scale.shows("3.91")
+    camera.snap("bench_9_unusual_box")
+
+
+class _Hand:
+    """Makes readings as a scale would send them."""
+
+    def __init__(self, desk: Desk, window: StationWindow) -> None:
+        self._desk = desk
+        self._window = window
+
+    def shows(self, pounds: str) -> None:
+        whole, _, part = pounds.partition(".")
+        mass = Mass(int(whole + part), 2, Unit.LB)
+        now_s = self._desk.now_s()
+        for state in (State.MOVING, State.STEADY):
+            self._window.hear(Reading(now_s, mass, state, Mode.GROSS))
+
+    def tare(self) -> None:
+        self._desk.station.carry_out(TareBox(**self._window.moment()))
+
+    def close(self) -> None:
+        self._desk.station.carry_out(CloseBox(**self._window.moment()))
+
+    def unplug(self) -> None:
+        self._window.hear(LineLost(self._desk.now_s(), "unplugged"))
+
+
+def _first_run(app: QApplication, out: Path) -> None:
+    """Take the first steps of a new farm."""
+    with ExitStack() as stack:
+        folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
+        desk = make_desk(stack, folder, None)
+        camera = _Camera(app, make_window(desk), out)
+        camera.snap("first_run")
+        camera.window.close()
+

@@ -1,0 +1,1 @@
+"""Decide what screens show and say; no Qt here."""

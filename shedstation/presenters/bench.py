@@ -1,0 +1,254 @@
+"""Turn a bench into what its screen shows: words, signs and the crate's measures."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from shedstation.domain.bench_sequence import Step
+from shedstation.domain.day import BoxSum
+from shedstation.domain.farm import Setup, name_of
+from shedstation.domain.limits import Verdict
+from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.reading import State
+from shedstation.station.bench_view import BenchView, Link, NextKey
+from shedstation.words import Words
+
+_ROOM_ABOVE: Final = 1.08
+"""The ruler ends this far beyond the target."""
+
+_TICKS: Final = 5
+_SIGNS: Final = {Verdict.UNDER: "+", Verdict.ON: "✓", Verdict.OVER: "−"}  # noqa: RUF001  # a minus sign
+_TONES: Final = {Verdict.UNDER: "add", Verdict.ON: "on", Verdict.OVER: "out"}
+_TROUBLE: Final = frozenset({Step.LIFTED, Step.INTERRUPTED, Step.CHANGED})
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A mark on the ruler, at a share of its length."""
+
+    at: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gauge:
+    """The crate and its ruler; every measure is a share of the ruler's length."""
+
+    filled: float
+    lowest: float
+    highest: float
+    target: Tick
+    ticks: tuple[Tick, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """What is packed, by whom, and how the scale does."""
+
+    cultivar: str
+    block: str
+    load: str
+    picked: str
+    pack: str
+    window: str
+    grade: str
+    person: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchScreen:
+    """All that the bench screen shows at one moment."""
+
+    head: Head
+    gauge: Gauge | None
+    crate_title: str
+    weight_title: str
+    number: str
+    unit: str
+    parts: str
+    sign: str
+    tone: str
+    """`add`, `on`, `out`, `wait` or `trouble`: colours follow it, never alone."""
+
+    sentence: str
+    detail: str
+    step: str
+    step_note: str
+    step_ready: bool
+    last: str
+    totals: str
+
+
+def bench_screen(
+    view: BenchView, setup: Setup, words: Words, today: BoxSum | None, culled: int
+) -> BenchScreen:
+    """Give the bench screen.
+
+    Args:
+        view: The bench.
+        setup: The farm's setup, for names.
+        words: The person's language.
+        today: The day's boxes, if any.
+        culled: Fruit culled today.
+    """
+    number, unit = _big_weight(view)
+    sign, tone = _sign(view)
+    step, note = _step(view, words)
+    return BenchScreen(
+        head=bench_head(view, setup, words),
+        gauge=_gauge(view),
+        crate_title=_crate_title(view, words),
+        weight_title=words.text("ui.net_weight" if view.net is not None else "ui.scale_shows"),
+        number=number,
+        unit=unit,
+        parts=_parts(view, words),
+        sign=sign,
+        tone=tone,
+        sentence=words.say(view.say),
+        detail=_detail(view, words),
+        step=step,
+        step_note=note,
+        step_ready=view.next_key is not NextKey.NOTHING,
+        last=_last(view, words),
+        totals=_totals(today, culled, words),
+    )
+
+
+def bench_head(view: BenchView, setup: Setup, words: Words) -> Head:
+    """Give the head that stands above every screen."""
+    choice = view.choice
+    person = "" if view.person is None else name_of(setup.people, view.person)
+    state = words.text(_state_name(view))
+    if choice is None:
+        nothing = words.text("ui.nothing_chosen")
+        return Head(cultivar=nothing, block=words.text("ui.press_loads"), load="", picked="",
+                    pack="", window="", grade="", person=person, state=state)  # fmt: skip
+    window = ""
+    if view.limits is not None:
+        lowest, highest = view.limits.lowest, view.limits.highest
+        window = words.text("ui.window", lowest=lowest, highest=highest)
+    return Head(
+        cultivar=name_of(setup.cultivars, choice.cultivar),
+        block=name_of(setup.blocks, choice.block),
+        load=words.text("ui.load_is", load=choice.load),
+        picked=words.text("ui.lot_is", lot=choice.lot),
+        pack=choice.pack,
+        window=window,
+        grade=words.text("ui.grade_is", grade=name_of(setup.grades, choice.grade)),
+        person=person,
+        state=state,
+    )
+
+
+def _state_name(view: BenchView) -> str:
+    if view.link is not Link.LIVE or view.reading is None:
+        return f"ui.link_{view.link.value}"
+    return "ui.scale_steady" if view.reading.state is State.STEADY else "ui.scale_moving"
+
+
+def _big_weight(view: BenchView) -> tuple[str, str]:
+    mass = view.net
+    if mass is None and view.reading is not None:
+        mass = view.reading.mass
+    if mass is None:
+        return "–", ""  # noqa: RUF001  # a dash stands for no weight
+    if mass.unit is Unit.LB_OZ:
+        return str(mass), ""
+    return mass.number(), mass.unit.value
+
+
+def _sign(view: BenchView) -> tuple[str, str]:
+    if view.step in _TROUBLE or view.reading is None:
+        return "!", "trouble"
+    if view.verdict is None:
+        return "→", "wait"
+    if view.step is Step.CLOSED:
+        return "✓", "on"
+    return _SIGNS[view.verdict], _TONES[view.verdict]
+
+
+def _parts(view: BenchView, words: Words) -> str:
+    if view.net is None or view.gross is None or view.tare is None or view.tare_by is None:
+        return ""
+    by = words.text(f"ui.tare_by_{view.tare_by.value}")
+    return words.text("ui.gross_minus_box", gross=view.gross, tare=view.tare, by=by)
+
+
+def _detail(view: BenchView, words: Words) -> str:
+    if view.armed is not None:
+        return words.text("ui.armed")
+    if view.step is Step.BOX_ON and view.next_key is NextKey.TARE_HELD:
+        return words.text("ui.hold_two_seconds")
+    return ""
+
+
+def _step(view: BenchView, words: Words) -> tuple[str, str]:
+    """Say what the one key does now, and with which key."""
+    key = words.text("ui.step_key")
+    match view.next_key:
+        case NextKey.TARE:
+            return words.text("ui.step_tare"), key
+        case NextKey.TARE_HELD:
+            return words.text("ui.step_tare_held"), words.text("ui.step_key_held")
+        case NextKey.CLOSE:
+            return words.text("ui.step_close", serial=view.next_serial), key
+        case NextKey.CONTINUE:
+            return words.text("ui.step_continue"), words.text("ui.step_or_abandon")
+        case NextKey.NOTHING:
+            return _no_step(view, words)
+
+
+def _no_step(view: BenchView, words: Words) -> tuple[str, str]:
+    if view.step is Step.FILLING:
+        return words.text("ui.step_close", serial=view.next_serial), words.text("ui.when_on_weight")
+    if view.step is Step.LIFTED:
+        return words.text("ui.step_put_back"), words.text("ui.step_or_abandon")
+    return words.text("ui.step_at_scale"), words.text("ui.by_itself")
+
+
+def _crate_title(view: BenchView, words: Words) -> str:
+    if view.target is None:
+        return ""
+    return words.text("ui.crate_title", serial=view.next_serial, target=view.target)
+
+
+def _last(view: BenchView, words: Words) -> str:
+    box = view.last_box
+    if box is None or view.step is not Step.CLOSED:
+        return ""
+    return words.text("ui.last_box", serial=box.serial, net=box.net)
+
+
+def _totals(today: BoxSum | None, culled: int, words: Words) -> str:
+    boxes = words.text("ui.boxes_number", count=0 if today is None else today.boxes)
+    net = "" if today is None else f", {today.net}"
+    return f"{boxes}{net}, {words.text('ui.fruit_culled', count=culled)}"
+
+
+def _gauge(view: BenchView) -> Gauge | None:
+    if view.limits is None or view.target is None:
+        return None
+    whole = _float(view.target) * _ROOM_ABOVE
+    net = 0.0 if view.net is None else _float(view.net)
+    return Gauge(
+        filled=min(max(net / whole, 0.0), 1.0),
+        lowest=_float(view.limits.lowest) / whole,
+        highest=_float(view.limits.highest) / whole,
+        target=Tick(_float(view.target) / whole, str(view.target)),
+        ticks=tuple(_ticks(view.target, whole)),
+    )
+
+
+def _ticks(target: Mass, whole: float) -> list[Tick]:
+    """Give round marks from nothing to near the target."""
+    unit_ng = target.unit.nanograms
+    units = _float(target) / unit_ng
+    step = max(round(units / _TICKS), 1)
+    marks = range(0, int(units) + 1, step)
+    return [Tick(mark * unit_ng / whole, str(mark)) for mark in marks]
+
+
+def _float(mass: Mass) -> float:
+    """Give nanograms for drawing only."""
+    return float(mass.nanograms)
+

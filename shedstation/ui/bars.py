@@ -1,0 +1,59 @@
+"""Show culls by defect as bars, longest first."""
+
+from collections.abc import Sequence
+
+import pyqtgraph
+from PySide6.QtGui import QColor, QFont
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from shedstation.ui import theme
+
+_MOST_BARS = 8
+
+
+class DefectBars(QWidget):
+    """Bars with the defect's name on the left and its number of fruit at the end."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        """Start with an empty picture."""
+        super().__init__(parent)
+        self._plot = pyqtgraph.PlotWidget(background=theme.PAPER)
+        self._plot.setAccessibleName(self.accessibleName())
+        self._plot.setMouseEnabled(x=False, y=False)
+        self._plot.setMenuEnabled(False)
+        self._plot.hideButtons()
+        self._plot.hideAxis("bottom")
+        font = QFont(theme.FAMILY)
+        font.setPixelSize(16)
+        axis = self._plot.getAxis("left")
+        axis.setStyle(tickFont=font, tickLength=0)
+        axis.setPen(theme.PAPER)
+        axis.setTextPen(theme.INK)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self._plot)
+
+    def show_sums(self, sums: Sequence[tuple[str, int, str]]) -> None:
+        """Draw name, number and what to write at the bar's end, largest first."""
+        self._plot.clear()
+        shown = list(reversed(sums[:_MOST_BARS]))
+        places = list(range(len(shown)))
+        counts = [count for _, count, _ in shown]
+        bars = pyqtgraph.BarGraphItem(
+            x0=0, y=places, height=0.62, width=counts, brush=QColor(theme.BLUE), pen=None
+        )
+        self._plot.addItem(bars)
+        self._plot.getAxis("left").setTicks([list(zip(places, [name for name, _, _ in shown], strict=True))])
+        most = max(counts, default=1) or 1
+        for place, (_, count, said) in zip(places, shown, strict=True):
+            self._write(said, count + most * 0.015, place)
+        self._plot.setXRange(0, most * 1.3, padding=0)
+        self._plot.setYRange(-0.6, max(len(shown), 4) - 0.4, padding=0)
+
+    def _write(self, said: str, x: float, y: int) -> None:
+        label = pyqtgraph.TextItem(said, color=theme.INK, anchor=(0, 0.5))
+        font = QFont(theme.FAMILY)
+        font.setPixelSize(16)
+        label.setFont(font)
+        label.setPos(x, y)
+        self._plot.addItem(label)

@@ -1,0 +1,121 @@
+"""State what the desktop is handed: the station and the outside world behind plain calls."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Protocol
+
+from shedstation.domain.day import DayRecord
+from shedstation.domain.farm import Setup
+from shedstation.domain.message import Message
+from shedstation.domain.reading import ScaleEvent
+from shedstation.station.station import Station
+
+
+class PracticeControl(Protocol):
+    """What can be done to a practice scale."""
+
+    address: str
+    is_plugged: bool
+
+    def put_box(self) -> None: ...
+    def add_fruit(self) -> None: ...
+    def add_little(self) -> None: ...
+    def take_fruit(self) -> None: ...
+    def lift_off(self) -> None: ...
+    def press_tare(self) -> None: ...
+    def press_zero(self) -> None: ...
+    def shake(self) -> None: ...
+    def plug(self, *, out: bool) -> None: ...
+
+
+class ScaleLine(Protocol):
+    """The line to the bench's scale."""
+
+    def listen(self, deliver: Callable[[ScaleEvent], None]) -> None:
+        """Give each event to `deliver`, from another thread, from the next connection on."""
+
+    def connect(self, port: str, language: str, baud: int) -> None:
+        """Read another port from now on.
+
+        Raises:
+            WorldFault: if the port's name is of a kind that is not opened.
+        """
+
+    def stop(self) -> None:
+        """Stop reading."""
+
+    def raw(self) -> Sequence[tuple[float, bytes]]:
+        """Give the last chunks as they came."""
+
+    def capture(self, path: Path | None) -> None:
+        """Write what arrives to a file from now on, or stop doing so.
+
+        Raises:
+            WorldFault: if the file cannot be written.
+        """
+
+    def ports(self) -> Sequence[str]:
+        """List the serial ports that exist."""
+
+    def languages(self) -> Sequence[str]:
+        """List the languages that are known."""
+
+
+class Records(Protocol):
+    """Records and backups of the data."""
+
+    def days(self) -> Sequence[date]:
+        """List all days, newest first."""
+
+    def day_record(self, day: date) -> DayRecord:
+        """Give a day's record.
+
+        Raises:
+            WorldFault: if there is no such day.
+        """
+
+    def export(self, day: date, out: Path) -> Iterator[Path]:
+        """Write a day's record file by file; may run in another thread.
+
+        Raises:
+            WorldFault: if the folder cannot be written to.
+        """
+
+    def back_up(self) -> str:
+        """Make a verified backup and give its file; empty if no folder is chosen.
+
+        Raises:
+            WorldFault: if none was made.
+        """
+
+    def last_backup(self) -> date | None:
+        """Give the day of the last good backup."""
+
+    def trace_text(self, code: str) -> Message:
+        """Say in a sentence what a scanned code is.
+
+        Raises:
+            WorldFault: if nothing goes by it.
+        """
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Desk:
+    """All that the desktop works with."""
+
+    station: Station
+    line: ScaleLine
+    records: Records
+    practice: PracticeControl | None
+    now_s: Callable[[], float]
+    """A monotonic clock, the one that stamps readings."""
+
+    today: Callable[[], date]
+    check_setup: Callable[[Setup], Sequence[Message]]
+    """Gives what does not fit together in a setup."""
+
+    templates: Sequence[str]
+    default_defects: str
+    """The trade's usual defects as `CODE name` lines."""

@@ -1,0 +1,165 @@
+"""Choose what is packed and by whom, and take in new loads in a few keys."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from PySide6.QtCore import QObject, Slot
+from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton, QTableView, QWidget
+
+from shedstation.domain.farm import Coded
+from shedstation.domain.intake import Tub
+from shedstation.domain.mass import Mass
+from shedstation.domain.message import Message
+from shedstation.presenters.setup_draft import next_load_code
+from shedstation.presenters.tables import loads_table
+from shedstation.presenters.typed import typed_mass
+from shedstation.station.actions import Choose, ChoosePerson, ReceiveLoad
+from shedstation.ui.forms import load_form, retranslate
+from shedstation.ui.hub import Hub
+from shedstation.ui.table_model import RowsModel, fit
+
+
+@dataclass(frozen=True)
+class LoadsForm:
+    """Widgets of the loads screen."""
+
+    root: QWidget
+    choose_load: QComboBox
+    choose_pack: QComboBox
+    choose_grade: QComboBox
+    choose: QPushButton
+    person: QComboBox
+    choose_person: QPushButton
+    new_block: QComboBox
+    new_cultivar: QComboBox
+    new_picked: QLineEdit
+    new_weight: QLineEdit
+    new_tubs: QLineEdit
+    new_load: QLineEdit
+    receive: QPushButton
+    loads: QTableView
+
+
+def fill(combo: QComboBox, items: list[tuple[str, str]]) -> None:
+    """Fill a box with codes and names, keeping what was chosen."""
+    chosen = combo.currentData()
+    combo.clear()
+    for code, name in items:
+        combo.addItem(name, code)
+    combo.setCurrentIndex(max(combo.findData(chosen), 0))
+
+
+def coded(items: tuple[Coded, ...]) -> list[tuple[str, str]]:
+    """Give codes and names for `fill`."""
+    return [(each.code, each.name) for each in items]
+
+
+class LoadsScreen(QObject):
+    """The loads' page."""
+
+    def __init__(self, hub: Hub) -> None:
+        """Load the form."""
+        super().__init__()
+        self._hub = hub
+        self.form = load_form("loads", LoadsForm)
+        self.root = self.form.root
+        self._model = RowsModel()
+        fit(self.form.loads, self._model)
+        self.form.choose.clicked.connect(self.choose)
+        self.form.choose_person.clicked.connect(self.choose_person)
+        self.form.receive.clicked.connect(self.receive)
+        self.form.choose_grade.activated.connect(self.form.choose.setFocus)
+
+    def retranslate(self) -> None:
+        """Say everything anew."""
+        retranslate(self.root, self._hub.words)
+
+    def refresh(self) -> None:
+        """Show loads, packs and people as they are now."""
+        setup, form = self._hub.setup, self.form
+        loads = self._hub.desk.station.ledger.loads()
+        names = dict(coded(setup.cultivars))
+        fill(form.choose_load, [(each.load, f"{each.load}  {names.get(each.cultivar, '')}") for each in loads])
+        fill(form.choose_pack, [(pack.name, pack.name) for pack in setup.packs])
+        fill(form.choose_grade, coded(setup.grades))
+        fill(form.person, [(each.code, f"{n}  {each.name}") for n, each in enumerate(setup.people, 1)])
+        fill(form.new_block, coded(setup.blocks))
+        fill(form.new_cultivar, coded(setup.cultivars))
+        day = self._hub.day or self._hub.desk.today()
+        if not form.new_picked.text():
+            form.new_picked.setText(day.isoformat())
+        if not form.new_load.text():
+            form.new_load.setText(next_load_code(len(loads), day))
+        self._model.show_table(loads_table(loads, setup, self._hub.words))
+
+    @Slot()
+    def choose(self) -> None:
+        """Pack this from now on."""
+        form = self.form
+        done = self._hub.do(
+            Choose(
+                **self._hub.moment(),
+                load=form.choose_load.currentData() or "",
+                pack=form.choose_pack.currentData() or "",
+                grade=form.choose_grade.currentData() or "",
+            )
+        )
+        if done:
+            self._hub.go_to("bench")
+
+    @Slot()
+    def choose_person(self) -> None:
+        """Say who packs."""
+        person = self.form.person.currentData()
+        if person:
+            self._hub.do(ChoosePerson(**self._hub.moment(), person=person))
+
+    @Slot()
+    def receive(self) -> None:
+        """Take in the load that was typed."""
+        form = self.form
+        try:
+            picked_on = self._picked_on(form.new_picked.text().strip())
+            weight, tubs = self._weights()
+        except ValueError as wrong:
+            self._hub.tell(Message("ui.not_understood", {"found": str(wrong)}))
+            return
+        code = form.new_load.text().strip()
+        done = self._hub.do(
+            ReceiveLoad(
+                **self._hub.moment(),
+                load=code,
+                block=form.new_block.currentData() or "",
+                cultivar=form.new_cultivar.currentData() or "",
+                picked_on=picked_on,
+                weight=weight,
+                tubs=tubs,
+            )
+        )
+        if done:
+            for field in (form.new_load, form.new_weight, form.new_tubs, form.new_picked):
+                field.clear()
+            self.refresh()
+            form.choose_load.setCurrentIndex(form.choose_load.findData(code))
+            form.choose.setFocus()
+
+    def _picked_on(self, text: str) -> date:
+        """Read a date, or `0`, `1`, `2` days ago."""
+        day = self._hub.day or self._hub.desk.today()
+        if text.isdecimal() and len(text) == 1:
+            return day - timedelta(days=int(text))
+        return date.fromisoformat(text)
+
+    def _weights(self) -> tuple[Mass | None, tuple[Tub, ...]]:
+        weight = self.form.new_weight.text().strip()
+        tubs = self.form.new_tubs.text().strip()
+        if tubs and not weight:
+            return None, tuple(self._tub(part) for part in tubs.split(";"))
+        return (self._mass(weight) if weight else None), ()
+
+    def _tub(self, text: str) -> Tub:
+        gross, _, tare = text.partition("-")
+        return Tub(gross=self._mass(gross), tare=self._mass(tare))
+
+    def _mass(self, text: str) -> Mass:
+        return typed_mass(text, self._hub.setup.bench(self._hub.bench).unit)

@@ -1,0 +1,124 @@
+"""Show how the scale does, connect another, look at its bytes, and catch them in a file."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Slot
+from PySide6.QtWidgets import (
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QPlainTextEdit,
+    QPushButton,
+    QWidget,
+)
+
+from shedstation.domain.errors import WorldFault
+from shedstation.domain.message import Message
+from shedstation.station.bench_view import BenchView
+from shedstation.ui.forms import load_form, retranslate
+from shedstation.ui.hub import Hub
+from shedstation.ui.loads_screen import fill
+
+_SPEEDS = ("1200", "2400", "4800", "9600", "19200", "38400", "57600", "115200")
+_SHOWN_CHUNKS = 24
+
+
+@dataclass(frozen=True)
+class ScaleForm:
+    """Widgets of the scale screen."""
+
+    root: QWidget
+    scale_state: QLabel
+    scale_reading: QLabel
+    scale_quality: QLabel
+    port: QComboBox
+    baud: QComboBox
+    language: QComboBox
+    connect_it: QPushButton
+    use_practice: QPushButton
+    raw: QPlainTextEdit
+    capture_to: QLineEdit
+    capture: QPushButton
+
+
+class ScaleScreen(QObject):
+    """The scale's page."""
+
+    def __init__(self, hub: Hub) -> None:
+        """Load the form."""
+        super().__init__()
+        self._hub = hub
+        self.form = load_form("scale", ScaleForm)
+        self.root = self.form.root
+        form, desk = self.form, hub.desk
+        form.port.addItems(list(desk.line.ports()))
+        fill(form.baud, [(each, each) for each in _SPEEDS])
+        form.baud.setCurrentIndex(form.baud.findData("9600"))
+        fill(form.language, [(each, each) for each in desk.line.languages()])
+        form.capture_to.setText(str(Path.home() / "scale.cap"))
+        form.use_practice.setEnabled(desk.practice is not None)
+        form.connect_it.clicked.connect(self.connect_it)
+        form.use_practice.clicked.connect(self.use_practice)
+        form.capture.toggled.connect(self.capture)
+
+    def retranslate(self) -> None:
+        """Say everything anew."""
+        retranslate(self.root, self._hub.words)
+
+    def refresh(self) -> None:
+        """Show what is connected."""
+        bench = self._hub.setup.bench(self._hub.bench)
+        if not self.form.port.currentText():
+            self.form.port.setEditText(bench.port or "")
+            self.form.language.setCurrentIndex(max(self.form.language.findData(bench.scale), 0))
+
+    def show_view(self, view: BenchView, state: str) -> None:
+        """Show the line's state, the last reading and the last bytes."""
+        form, words = self.form, self._hub.words
+        mass = None if view.reading is None else view.reading.mass
+        form.scale_state.setText(state)
+        form.scale_reading.setText("–" if mass is None else str(mass))  # noqa: RUF001  # a dash
+        quality = words.text("ui.frames", readings=view.readings, bad=view.bad_frames)
+        form.scale_quality.setText(quality)
+        chunks = list(self._hub.desk.line.raw())[-_SHOWN_CHUNKS:]
+        lines = [f"{at_s:10.2f} s  {_visible(data)}" for at_s, data in chunks]
+        form.raw.setPlainText("\n".join(lines))
+        bar = form.raw.verticalScrollBar()
+        bar.setValue(bar.maximum())
+
+    @Slot()
+    def connect_it(self) -> None:
+        """Read the named port from now on."""
+        self._connect(self.form.port.currentText().strip())
+
+    @Slot()
+    def use_practice(self) -> None:
+        """Read the practice scale."""
+        practice = self._hub.desk.practice
+        if practice is not None:
+            self.form.port.setEditText(practice.address)
+            self._connect(practice.address)
+
+    def _connect(self, port: str) -> None:
+        form = self.form
+        try:
+            self._hub.desk.line.connect(port, form.language.currentData(), int(form.baud.currentData()))
+        except WorldFault as fault:
+            self._hub.tell(fault.message)
+
+    @Slot(bool)
+    def capture(self, on: bool) -> None:  # noqa: FBT001  # Qt's signal
+        """Catch the bytes in a file, or stop."""
+        path = Path(self.form.capture_to.text()).expanduser()
+        try:
+            self._hub.desk.line.capture(path if on else None)
+        except WorldFault as fault:
+            self._hub.tell(fault.message)
+            self.form.capture.setChecked(False)
+            return
+        self._hub.tell(Message("ui.capturing" if on else "ui.captured", {"file": str(path)}))
+
+
+def _visible(data: bytes) -> str:
+    return "".join(chr(byte) if 32 <= byte < 127 else f"<{byte:02X}>" for byte in data)  # noqa: PLR2004  # ASCII
