@@ -175,11 +175,7 @@ def _parts(view: BenchView, words: Words) -> str:
 
 
 def _detail(view: BenchView, words: Words) -> str:
-    if view.armed is not None:
-        return words.text("ui.armed")
-    if view.step is Step.BOX_ON and view.next_key is NextKey.TARE_HELD:
-        return words.text("ui.hold_two_seconds")
-    return ""
+    return "" if view.armed is None else words.text("ui.armed")
 
 
 def _step(view: BenchView, words: Words) -> tuple[str, str]:

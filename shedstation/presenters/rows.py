@@ -7,7 +7,7 @@ from typing import Generic, TypeVar
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TextColumn(Generic[T]):
     """One column: the name of its title in the words, its text, and whether it is a number."""
 

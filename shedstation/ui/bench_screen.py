@@ -35,6 +35,10 @@ _SCAN_GAP_MS: Final = 60
 _LEAST_SCAN: Final = 2
 
 
+_SENTENCE_PX: Final = ((34, 42), (64, 33), (110, 26), (10_000, 22))
+"""Letters of a sentence up to this long; a longer one must still be seen whole."""
+
+
 @dataclass(frozen=True)
 class BenchForm:
     """Widgets of the bench screen."""
@@ -103,11 +107,16 @@ class BenchScreen(QObject):
             if label.text() != text:
                 label.setText(text)
         self._show_step(shown)
-        colour = theme.TONES[shown.tone]
-        for label in (form.sign, form.sentence):
-            label.setStyleSheet(f"color: {colour}")
+        self._show_tone(shown)
         form.net.setAccessibleName(f"{shown.weight_title} {shown.number} {shown.unit}")
         form.day_boxes.show_boxes([_mark(box) for box in boxes])
+
+    def _show_tone(self, shown: Shown) -> None:
+        size = next(px for most, px in _SENTENCE_PX if len(shown.sentence) <= most)
+        style = f"color: {theme.TONES[shown.tone]}; font-size: {size}px"
+        for label in (self.form.sign, self.form.sentence):
+            if label.styleSheet() != style:
+                label.setStyleSheet(style)
 
     def _show_step(self, shown: Shown) -> None:
         step = self.form.step

@@ -91,7 +91,9 @@ class RowsModel(QAbstractTableModel):
     def headerData(  # noqa: N802  # Qt's name
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> Any:  # noqa: ANN401  # Qt's own
-        """Give a column's title."""
+        """Give a column's title, standing like its cells."""
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return self._alignment(section)
         if role == Qt.ItemDataRole.DisplayRole and orientation == Qt.Orientation.Horizontal:
             return self._table.titles[section] if section < len(self._table.titles) else None
         return None
@@ -102,4 +104,3 @@ def fit(view: QTableView, model: RowsModel) -> None:
     view.setModel(model)
     view.verticalHeader().hide()
     view.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-    view.horizontalHeader().setStretchLastSection(True)

@@ -37,8 +37,8 @@ QLabel[role="caution"] {{ background: {SAND}; border-left: 6px solid {RUST}; pad
 QLabel[role="warning"] {{ color: {RUST}; font-weight: bold; font-size: 19px; }}
 QLabel[role="weight"] {{ font-weight: bold; font-size: 118px; }}
 QLabel[role="weight_mid"] {{ font-weight: bold; font-size: 54px; }}
-QLabel[role="sign"] {{ font-weight: bold; font-size: 52px; }}
-QLabel[role="sentence"] {{ font-weight: bold; font-size: 30px; }}
+QLabel[role="sign"] {{ font-weight: bold; font-size: 50px; }}
+QLabel[role="sentence"] {{ font-weight: bold; font-size: 40px; }}
 QLabel[role="serial"] {{ font-weight: bold; font-size: 34px; color: {GREEN}; }}
 QLabel[role="message"] {{ background: {RUST}; color: {WHITE}; font-weight: bold; font-size: 19px;
   padding: 10px 28px; }}
@@ -68,12 +68,13 @@ QPushButton[role="small"] {{ font-size: 15px; padding: 2px 6px; }}
 QLineEdit, QComboBox, QPlainTextEdit, QListWidget, QTableView {{ background: {WHITE};
   border: 2px solid {SOFT}; border-radius: 6px; padding: 4px 6px; selection-background-color: {BLUE};
   selection-color: {WHITE}; }}
-QLineEdit, QComboBox {{ min-height: 34px; }}
+QLineEdit, QComboBox {{ min-height: 30px; }}
 QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QListWidget:focus, QTableView:focus {{
   border: 3px solid {BLUE}; }}
 QListWidget::item {{ padding: 4px; }}
 QTableView {{ alternate-background-color: {PAPER}; gridline-color: {LINE}; }}
-QHeaderView::section {{ background: {SAND}; font-weight: bold; border: none; padding: 5px 6px; }}
+QTableView::item {{ padding: 3px 9px; }}
+QHeaderView::section {{ background: {SAND}; font-weight: bold; border: none; padding: 5px 10px; }}
 QGroupBox {{ border: 2px solid {LINE}; border-radius: 10px; margin-top: 16px; font-weight: bold; }}
 QGroupBox::title {{ subcontrol-origin: margin; left: 14px; padding: 0 6px; color: {GREEN}; }}
 QTabWidget::pane {{ border: 2px solid {LINE}; border-radius: 6px; }}

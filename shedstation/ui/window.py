@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final, cast
 
-from PySide6.QtCore import QEvent, QObject, QTimer, Slot
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Slot
 from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QApplication,
@@ -325,7 +325,12 @@ class StationWindow(QWidget):
 
     def _show_head(self, head: Head, shown: Shown) -> None:
         form = self.form
-        strip = f"{shown.number} {shown.unit}  {shown.sign} {shown.sentence}"
+        strip = form.head_strip.fontMetrics().elidedText(
+            f"{shown.number} {shown.unit}  {shown.sign} {shown.sentence}",
+            Qt.TextElideMode.ElideRight,
+            max(form.head_strip.width() - 4, 100),
+        )
+        form.head_strip.setToolTip(shown.sentence)
         texts = (
             (form.head_cultivar, head.cultivar), (form.head_block, head.block),
             (form.head_load, head.load), (form.head_picked, head.picked),
