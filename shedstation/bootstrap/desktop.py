@@ -91,10 +91,13 @@ class LiveLine:
             transport,
             language(name),
             division=self._division(),
-            deliver=lambda event: self._deliver(event),
+            deliver=self._pass_on,
             now_s=time.monotonic,
         )
         self._reader.start()
+
+    def _pass_on(self, event: ScaleEvent) -> None:
+        self._deliver(event)
 
     def stop(self) -> None:
         """Stop reading."""
@@ -339,4 +342,3 @@ def run_sample(folder: Path) -> int:
 def _fill_with_sample(desk: Desk) -> None:
     day = read_day(resources.folder("sample_shed_day"))
     desk.station.set_up(day.setup, at_s=desk.now_s())
-

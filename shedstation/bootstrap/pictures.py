@@ -4,6 +4,7 @@ import tempfile
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtWidgets import QApplication
@@ -87,18 +88,19 @@ def _bench_pictures(camera: _Camera, desk: Desk) -> None:
     desk.station.carry_out(
         Choose(**camera.window.moment(), load="L1", pack="Flat 25 lb", grade="1")
     )
-    states: Sequence[tuple[str, Callable[[], object]]] = (
-        ("bench_1_put_box_on", lambda: scale.shows("0.00")),
-        ("bench_2_tare", lambda: scale.shows("1.64")),
-        ("bench_3_under", lambda: (scale.tare(), scale.shows("25.35"))),
-        ("bench_4_over", lambda: scale.shows("27.18")),
-        ("bench_5_on_weight", lambda: scale.shows("26.79")),
-        ("bench_6_line_lost", scale.unplug),
-        ("bench_7_changed", lambda: scale.shows("24.10")),
-        ("bench_8_closed", lambda: (scale.shows("26.79"), scale.close())),
+    states: Sequence[tuple[str, Sequence[Callable[[], None]]]] = (
+        ("bench_1_put_box_on", [partial(scale.shows, "0.00")]),
+        ("bench_2_tare", [partial(scale.shows, "1.64")]),
+        ("bench_3_under", [scale.tare, partial(scale.shows, "25.35")]),
+        ("bench_4_over", [partial(scale.shows, "27.18")]),
+        ("bench_5_on_weight", [partial(scale.shows, "26.79")]),
+        ("bench_6_line_lost", [scale.unplug]),
+        ("bench_7_changed", [partial(scale.shows, "24.10")]),
+        ("bench_8_closed", [partial(scale.shows, "26.79"), scale.close]),
     )
-    for name, act in states:
-        act()
+    for name, acts in states:
+        for act in acts:
+            act()
         camera.snap(name)
     scale.shows("0.00")
     scale.shows("3.91")
@@ -137,4 +139,3 @@ def _first_run(app: QApplication, out: Path) -> None:
         camera = _Camera(app, make_window(desk), out)
         camera.snap("first_run")
         camera.window.close()
-

@@ -195,6 +195,7 @@ def one_or_several(check: Check) -> Check:
     """Make a check for one item or a list of them."""
 
     def check_all(value: Any) -> tuple[Any, ...]:  # noqa: ANN401  # from a file, anything
-        return several(check)(value if isinstance(value, list) else [value])
+        checked: tuple[Any, ...] = several(check)(value if isinstance(value, list) else [value])
+        return checked
 
     return check_all

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Final
 
 from shedstation.dayfolder.actions_file import read_actions
-
 from shedstation.dayfolder.station_file import read_station_file
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.farm import Setup
@@ -64,5 +63,3 @@ def _captures(folder: Path, setup: Setup) -> dict[str, Path]:
         values = {"folder": str(folder), "missing": missing}
         raise WorldFault(Message("files.no_capture", values))
     return found
-
-

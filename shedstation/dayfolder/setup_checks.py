@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Final
 
 from shedstation import resources
@@ -17,7 +18,7 @@ def check_setup(setup: Setup, places: Places, findings: Findings) -> None:
     """Note all that does not fit together."""
     _check_names(setup, places, findings)
     for index, bench in enumerate(setup.benches):
-        _check_bench(bench, lambda key, at=index: places.line("bench", at, key), findings)
+        _check_bench(bench, partial(places.line, "bench", index), findings)
     for index, box in enumerate(setup.boxes):
         _check_box(box, places.line("box", index, "tare_least"), findings)
     kinds = {box.kind for box in setup.boxes}
@@ -26,7 +27,7 @@ def check_setup(setup: Setup, places: Places, findings: Findings) -> None:
             line = places.line("pack", index, "box")
             findings.add(line, "unknown_box", pack=pack.name, box=pack.box, known=sorted(kinds))
         for bench in setup.benches:
-            _check_pack(pack, bench, lambda key, at=index: places.line("pack", at, key), findings)
+            _check_pack(pack, bench, partial(places.line, "pack", index), findings)
     known = resources.label_template_names()
     if setup.label_template not in known:
         line = places.line("label", 0, "template")
@@ -50,7 +51,7 @@ def _check_names(setup: Setup, places: Places, findings: Findings) -> None:
         for name, times in Counter(names).items():
             if times > 1:
                 last = len(names) - 1 - names[::-1].index(name)
-                findings.add(places.line(table, last, key), "twice", table=table, name=name)
+                findings.add(places.line(table, last, key), "twice", table=table, what=name)
 
 
 def _check_bench(bench: Bench, line_of: Callable[[str], int], findings: Findings) -> None:

@@ -3,6 +3,7 @@
 import tomllib
 from collections.abc import Mapping
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from typing import Any, Final
 from zoneinfo import available_timezones
@@ -209,7 +210,7 @@ def _rows(name: str, value: object, places: Places, findings: Findings) -> list[
         findings.add(places.line(name), "not_a_table", table=name)
         return []
     return [
-        checked(FORM[name], row, lambda key, at=index: places.line(name, at, key), findings)
+        checked(FORM[name], row, partial(places.line, name, index), findings)
         for index, row in enumerate(rows)
     ]
 
@@ -259,4 +260,3 @@ def in_bench_unit(mass: Mass, unit: Unit) -> Mass:
 def _pack(row: dict[str, Any]) -> Pack:
     net = NetOnLabel(row["net_on_label"])
     return Pack(**{"label_net": row["target"], **row, "net_on_label": net})
-

@@ -28,7 +28,9 @@ class Decoder:
 
     def feed(self, at_s: float, data: bytes) -> list[Reading | BadFrame]:
         """Give what became whole with these bytes; it exists at the time of the last of them."""
-        return [read_frame(self.language, at_s, frame, cut) for frame, cut in self._framer.feed(data)]
+        return [
+            read_frame(self.language, at_s, frame, cut) for frame, cut in self._framer.feed(data)
+        ]
 
     def finish(self, at_s: float) -> list[Reading | BadFrame]:
         """Give a first frame that was held and after which nothing came."""
@@ -141,5 +143,3 @@ def _reading_row(reading: Reading) -> dict[str, object]:
         "mode": reading.mode.value,
     }
     return {**row, "judged": True} if reading.judged else row
-
-

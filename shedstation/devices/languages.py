@@ -112,7 +112,11 @@ LANGUAGES: Final[tuple[Language, ...]] = (
         name="status-comma",
         grammar=re.compile(
             rb"(ST|US|OL|UL|UF),(?:(GS|NT),)?"
-            rb"(?:" + _VALUE + rb"|" + _LB_OZ + rb" *|[+\- ]*[9\-_^ .]*,? *(?:lb|LB|kg|KG|oz|OZ|g|G)? *)"
+            rb"(?:"
+            + _VALUE
+            + rb"|"
+            + _LB_OZ
+            + rb" *|[+\- ]*[9\-_^ .]*,? *(?:lb|LB|kg|KG|oz|OZ|g|G)? *)"
         ),
         parse=_status_comma,
         sample="ST,GS,+  25.42lb",

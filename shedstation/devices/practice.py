@@ -138,5 +138,3 @@ class PracticeScale:
     def switch_unit(self, unit: Unit) -> None:
         """Let someone press the unit key: the number stays, which is enough to try the warning."""
         self.unit = unit
-
-

@@ -124,7 +124,7 @@ class PracticeServer:
             amount = pounds * _KG_IN_LB
         elif self._scale.setup.unit in (Unit.OZ, Unit.LB_OZ):
             amount = pounds * _OUNCES
-        steps = round(amount * 10**division.decimals / division.count)
+        steps: int = round(amount * 10**division.decimals / division.count)
         return division * steps
 
     def _serve(self) -> None:

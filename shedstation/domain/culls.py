@@ -58,9 +58,7 @@ def culls_by_defect(culls: Iterable[Cull]) -> tuple[DefectSum, ...]:
 
 def _grown(before: DefectSum | None, cull: Cull) -> DefectSum:
     if before is None:
-        return DefectSum(
-            defect=cull.defect, entries=1, count=cull.count or 0, weight=cull.weight
-        )
+        return DefectSum(defect=cull.defect, entries=1, count=cull.count or 0, weight=cull.weight)
     return DefectSum(
         defect=cull.defect,
         entries=before.entries + 1,

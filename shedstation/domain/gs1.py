@@ -56,7 +56,7 @@ def _measure(ai: str, title: str) -> Identifier:
     )
 
 
-def _row(  # noqa: PLR0917  # reads as a table row
+def _row(  # reads as a table row
     ai: str, title: str, least: int, most: int, kind: str, **rest: object
 ) -> Identifier:
     separator = least != most
@@ -248,7 +248,9 @@ def check_symbol(elements: Elements) -> None:
     """
     length = len(raw(elements))
     if length > MOST_SYMBOL_CHARACTERS:
-        raise BadElements("symbol", bracketed(elements), f"at most {MOST_SYMBOL_CHARACTERS} characters")
+        raise BadElements(
+            "symbol", bracketed(elements), f"at most {MOST_SYMBOL_CHARACTERS} characters"
+        )
 
 
 def parse_raw(text: str) -> tuple[tuple[str, str], ...]:

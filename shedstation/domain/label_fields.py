@@ -44,7 +44,7 @@ def _net(of: LabelOf) -> str:
 
 
 FIELDS: Final = (
-    LabelField(name="commodity", title="Commodity", sample="MANGOS", text=lambda of: "MANGOS"),
+    LabelField(name="commodity", title="Commodity", sample="MANGOS", text=lambda _of: "MANGOS"),
     LabelField(
         name="cultivar",
         title="Cultivar",
@@ -71,9 +71,7 @@ FIELDS: Final = (
     ),
     LabelField(name="net", title="Net weight", sample="NET WT 25 LB (11.3 kg)", text=_net),
     LabelField(name="lot", title="Lot", sample="616901", text=lambda of: of.box.lot),
-    LabelField(
-        name="serial", title="Serial", sample="B1-000123", text=lambda of: of.box.serial
-    ),
+    LabelField(name="serial", title="Serial", sample="B1-000123", text=lambda of: of.box.serial),
     LabelField(
         name="serial_code",
         title="Code of the serial",

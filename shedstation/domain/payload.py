@@ -49,7 +49,7 @@ def _container_json(value: object) -> Json:
 
 
 @cache
-def _hints(kind: type) -> dict[str, Any]:
+def _hints(kind: Any) -> dict[str, Any]:  # noqa: ANN401  # any dataclass
     return get_type_hints(kind)
 
 
@@ -90,7 +90,7 @@ def _plain(kind: type, raw: Json) -> Any:  # noqa: ANN401  # types are only know
     if kind is Mass:
         return parse_mass(cast("str", raw))
     if kind in (date, time):
-        return cast("type[date] | type[time]", kind).fromisoformat(cast("str", raw))
+        return kind.fromisoformat(cast("str", raw))
     if issubclass(kind, Enum):
         return kind(raw)
     if dataclasses.is_dataclass(kind):

@@ -39,7 +39,9 @@ _HEAD: Final = ParagraphStyle(
 )
 _TEXT: Final = ParagraphStyle("text", fontName=REGULAR, fontSize=9.5, leading=12, textColor=INK)
 _CELL: Final = ParagraphStyle("cell", parent=_TEXT, fontSize=8, leading=9.6)
-_CELL_HEAD: Final = ParagraphStyle("cell_head", parent=_CELL, fontName=BOLD, textColor=HexColor("#FFFFFF"))
+_CELL_HEAD: Final = ParagraphStyle(
+    "cell_head", parent=_CELL, fontName=BOLD, textColor=HexColor("#FFFFFF")
+)
 _FINE: Final = ParagraphStyle("fine", parent=_TEXT, fontSize=7, leading=9)
 
 _ON_PAGE: Final = {
@@ -147,7 +149,7 @@ def _cell(cell: Any) -> Paragraph:  # noqa: ANN401  # any Cell
 
 
 def _styled(rows: Sequence[Sequence[Any]], widths: Sequence[float]) -> PageTable:
-    look = [
+    look: list[Any] = [
         ("BACKGROUND", (0, 0), (-1, 0), GREEN),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("ROWBACKGROUNDS", (0, 1), (-1, -1), [HexColor("#FFFFFF"), PAPER]),
@@ -193,12 +195,18 @@ def _bars(record: DayRecord, words: Words) -> Drawing:
         bottom = row * (len(sums) - 1 - place) + 1.2 * mm
         name = visible(name_of(record.setup.defects, each.defect))
         length = _BAR_ROOM * each.count / most
-        drawing.add(String(0, bottom + 1 * mm, name[:34], fontName=REGULAR, fontSize=9, fillColor=INK))
-        drawing.add(Rect(48 * mm, bottom, length, row - 2 * mm, fillColor=BLUE, strokeColor=None))
+        drawing.add(
+            String(0, bottom + 1 * mm, name[:34], fontName=REGULAR, fontSize=9, fillColor=INK)
+        )
+        bar = Rect(48 * mm, bottom, length, row - 2 * mm)
+        bar.fillColor, bar.strokeColor = BLUE, None
+        drawing.add(bar)
         weight = "" if each.weight is None else f", {each.weight}"
         said = words.text("export.fruit", count=each.count) + weight
         drawing.add(
-            String(50 * mm + length, bottom + 1 * mm, said, fontName=BOLD, fontSize=9, fillColor=INK)
+            String(
+                50 * mm + length, bottom + 1 * mm, said, fontName=BOLD, fontSize=9, fillColor=INK
+            )
         )
     return drawing
 

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Final
 from zoneinfo import ZoneInfo
@@ -84,7 +84,7 @@ class Naming:
 
     def clock(self, at: str) -> str:
         """Give the local time of a UTC moment, hours and minutes."""
-        moment = datetime.fromisoformat(at.replace("Z", "+00:00")).astimezone(UTC)
+        moment = datetime.fromisoformat(at)
         return moment.astimezone(self._zone).strftime("%H:%M")
 
 
@@ -210,7 +210,9 @@ def details(happening: Happening) -> str:
     if "before" in values and "after" in values:
         changed = _changes(values.pop("before"), values.pop("after"))
         values = {**values, "changed": changed}
-    return "; ".join(f"{key} {_said(value)}" for key, value in values.items() if value not in (None, ""))
+    return "; ".join(
+        f"{key} {_said(value)}" for key, value in values.items() if value not in (None, "")
+    )
 
 
 def _changes(before: Any, after: Any) -> str:  # noqa: ANN401  # JSON out of a fact

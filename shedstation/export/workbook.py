@@ -28,8 +28,8 @@ def workbook_bytes(record: DayRecord, words: Words) -> bytes:
     buffer = io.BytesIO()
     book = xlsxwriter.Workbook(buffer, _PLAIN)
     # The day stands in for the clock, so that equal records are equal files.
-    book.set_properties({"created": datetime.combine(record.date, time())})  # noqa: DTZ001
-    look = {
+    book.set_properties({"created": datetime.combine(record.date, time())})
+    look: dict[str | int, Any] = {
         "head": book.add_format({"bold": True, "bg_color": "#204E40", "font_color": "#FFFFFF"}),
         "date": book.add_format({"num_format": "yyyy-mm-dd"}),
         **{places: book.add_format({"num_format": f"0.{'0' * places}"}) for places in range(1, 7)},
@@ -54,13 +54,15 @@ def _write(sheet: Any, table: Table, look: Mapping[str | int, Any], words: Words
         sheet.set_column(place, place, min(max(width + 2, _NARROWEST), _WIDEST))
 
 
-def _write_cell(sheet: Any, row: int, place: int, cell: Cell, look: Mapping[str | int, Any]) -> None:  # noqa: ANN401, PLR0917  # the library has no types
+def _write_cell(
+    sheet: Any, row: int, place: int, cell: Cell, look: Mapping[str | int, Any]
+) -> None:  # the library has no types
     if cell is None:
         return
     if isinstance(cell, Decimal):
         sheet.write_number(row, place, cell, look.get(-int(cell.as_tuple().exponent)))
     elif isinstance(cell, date):
-        sheet.write_datetime(row, place, datetime.combine(cell, time()), look["date"])  # noqa: DTZ001
+        sheet.write_datetime(row, place, datetime.combine(cell, time()), look["date"])
     elif isinstance(cell, int):
         sheet.write_number(row, place, cell)
     else:

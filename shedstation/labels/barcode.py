@@ -8,8 +8,7 @@ from functools import lru_cache
 from itertools import groupby
 from typing import Final
 
-from barcode import Code128
-from barcode.codex import Gs1_128
+from barcode.codex import Code128, Gs1_128
 
 from shedstation.domain import gs1
 

@@ -80,7 +80,7 @@ def _too_wide(layout: Template, fields: dict[str, str], dpi: int) -> Iterator[Me
 def _fits(item: TextItem, text: str) -> bool:
     size, _ = fitted(item, text)
     width = pdfmetrics.stringWidth(text, BOLD if item.bold else REGULAR, size)
-    return width <= item.width_mm * MM + 0.01  # noqa: PLR2004  # rounding of the shrunk size
+    return width <= item.width_mm * MM + 0.01  # rounding of the shrunk size
 
 
 def _widest(pack: Pack, setup: Setup) -> Iterator[dict[str, str]]:

@@ -105,9 +105,7 @@ def symbol_width_mm(code: CodeItem, text: str, printer_dpi: int) -> float:
     return modules * module_pt(code, printer_dpi) / MM
 
 
-def _draw_code(
-    canvas: Canvas, code: CodeItem, text: str, height: float, printer_dpi: int
-) -> None:
+def _draw_code(canvas: Canvas, code: CodeItem, text: str, height: float, printer_dpi: int) -> None:
     module = module_pt(code, printer_dpi)
     dot = POINTS_IN_INCH / printer_dpi
     left = round(code.x_mm * MM / dot) * dot + QUIET_MODULES * module

@@ -26,43 +26,39 @@ class _Form(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-class TextItem(_Form):
+class _Item(_Form):
+    field: str
+    x_mm: float = Field(ge=0)
+    """Left edge; of a code, the edge of its quiet zone."""
+
+    y_mm: float = Field(ge=0)
+    """Baseline of a text or top edge of a code, from the label's top edge."""
+
+    width_mm: float = Field(gt=0)
+    """Room it may take, a code's quiet zones included."""
+
+
+class TextItem(_Item):
     """One line of text."""
 
-    field: str
     before: str = ""
     """Fixed words in front, such as `Packed `; left out with an empty field."""
-
-    x_mm: float = Field(ge=0)
-    y_mm: float = Field(ge=0)
-    """Baseline, from the top edge."""
 
     size_pt: float = Field(ge=5, le=72)
     least_pt: float | None = Field(default=None, ge=5)
     """Down to here long text may shrink; by default not at all."""
 
-    width_mm: float = Field(gt=0)
     bold: bool = False
     align: str = Field(default="left", pattern="^(left|right|centre)$")
 
 
-class CodeItem(_Form):
+class CodeItem(_Item):
     """One bar code."""
 
-    field: str
     kind: str = Field(pattern="^(code-128|gs1-128)$")
-    x_mm: float = Field(ge=0)
-    """Left edge of its quiet zone."""
-
-    y_mm: float = Field(ge=0)
-    """Top edge."""
-
     height_mm: float = Field(ge=5)
     x_dots_203: int = Field(ge=2, le=8)
     """Width of a module in dots of a 203 dpi head; scaled to whole dots of any other head."""
-
-    width_mm: float = Field(gt=0)
-    """Room it may take, quiet zones included."""
 
 
 class Template(_Form):

@@ -247,4 +247,3 @@ def _ticks(target: Mass, whole: float) -> list[Tick]:
 def _float(mass: Mass) -> float:
     """Give nanograms for drawing only."""
     return float(mass.nanograms)
-

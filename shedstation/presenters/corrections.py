@@ -32,9 +32,7 @@ def in_range(boxes: Sequence[Box], first: str, last: str) -> tuple[Box, ...]:
     return tuple(box for box in boxes if first <= box.serial <= end and not box.voided)
 
 
-def before_and_after(
-    boxes: Sequence[Box], wanted: Wanted, setup: Setup, words: Words
-) -> TextTable:
+def before_and_after(boxes: Sequence[Box], wanted: Wanted, setup: Setup, words: Words) -> TextTable:
     """Give each box as it is and as it would be."""
 
     def arrow(before: str, after: str | None) -> str:

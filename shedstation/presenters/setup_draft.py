@@ -84,7 +84,9 @@ class Reading:
         """Give a field that must not be empty."""
         found = self.draft[name].strip()
         if not found:
-            raise BadDraft(Message("setup.empty", {"field": Message(f"ui.{_LABELS.get(name, name)}")}))
+            raise BadDraft(
+                Message("setup.empty", {"field": Message(f"ui.{_LABELS.get(name, name)}")})
+            )
         return found
 
     def mass(self, name: str) -> Mass:

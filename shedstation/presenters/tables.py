@@ -64,7 +64,9 @@ def culls_table(culls: Sequence[Cull], setup: Setup, words: Words) -> TextTable:
         TextColumn[Cull]("count", lambda cull: _count(cull.count), is_number=True),
         TextColumn[Cull]("weight", lambda cull: _mass(cull.weight), is_number=True),
         TextColumn[Cull]("where", lambda cull: words.text(f"export.where_{cull.where.value}")),
-        TextColumn[Cull]("status", lambda cull: words.text("ui.corrected") if cull.corrected else ""),
+        TextColumn[Cull](
+            "status", lambda cull: words.text("ui.corrected") if cull.corrected else ""
+        ),
     )
     return text_table(columns, culls, lambda name: _title(words, name))
 
@@ -76,7 +78,9 @@ def culls_by(culls: Sequence[Cull], field: str, coded: Sequence[Coded], words: W
         sums.setdefault((getattr(cull, field), cull.defect), []).append(cull)
     rows = sorted(sums.items())
     columns = (
-        TextColumn[tuple[tuple[str, str], list[Cull]]](field, lambda row: name_of(coded, row[0][0])),
+        TextColumn[tuple[tuple[str, str], list[Cull]]](
+            field, lambda row: name_of(coded, row[0][0])
+        ),
         TextColumn[tuple[tuple[str, str], list[Cull]]]("defect", lambda row: row[0][1]),
         TextColumn[tuple[tuple[str, str], list[Cull]]](
             "count", lambda row: str(sum(each.count or 0 for each in row[1])), is_number=True

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 def local(at: str, time_zone: str) -> datetime:
     """Give the local time of a recorded UTC time."""
-    return datetime.fromisoformat(at.replace("Z", "+00:00")).astimezone(ZoneInfo(time_zone))
+    return datetime.fromisoformat(at).astimezone(ZoneInfo(time_zone))
 
 
 def clock_time(at: str, time_zone: str) -> str:

@@ -11,7 +11,6 @@ from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Reading
 
-
 __all__ = ["BenchView", "Choice", "Link", "NextKey", "Step"]
 
 

@@ -53,9 +53,7 @@ def _spread(text: str) -> Iterator[str]:
         yield serial(bench, number)
 
 
-def _moved(
-    shed: Shed, action: Correct, before: Sequence[Box], load: Load | None
-) -> list[Draft]:
+def _moved(shed: Shed, action: Correct, before: Sequence[Box], load: Load | None) -> list[Draft]:
     """Draft the correction of boxes, one fact a pack date, and the labels that replace theirs."""
     drafts = []
     for packed_on in sorted({box.packed_on for box in before}):

@@ -127,9 +127,7 @@ def check_wash(shed: Shed, action: CheckWash) -> None:
 
 def read_room(shed: Shed, action: ReadRoom) -> None:
     """Record a room's temperature."""
-    shed.record(
-        Kind.ROOM_READ, action, {"room": action.room, "temperature": action.temperature}
-    )
+    shed.record(Kind.ROOM_READ, action, {"room": action.room, "temperature": action.temperature})
 
 
 def check_scale(shed: Shed, action: CheckScale) -> None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from shedstation.domain.box import Box, JobReason, JobState, LabelJob
 from shedstation.domain.errors import Refused, WorldFault
-from shedstation.domain.facts import Draft, Kind
+from shedstation.domain.facts import Draft, Json, Kind
 from shedstation.domain.label_fields import label_fields
 from shedstation.domain.payload import to_payload
 from shedstation.station.actions import Action, LabelCameOut, PrintBatch, Reprint
@@ -20,7 +20,9 @@ def first_label(shed: Shed, action: Action, box: Box) -> Draft:
 
 def next_label(shed: Shed, action: Action, box: Box, reason: JobReason) -> Draft:
     """Draft one more label of a box; it is a copy if one of this revision was printed before."""
-    return _queue(shed, action, _job(shed, action, box, reason, shed.ledger.label_jobs_of(box.serial)))
+    return _queue(
+        shed, action, _job(shed, action, box, reason, shed.ledger.label_jobs_of(box.serial))
+    )
 
 
 def _queue(shed: Shed, action: Action, job: LabelJob) -> Draft:
@@ -81,7 +83,11 @@ def label_came_out(shed: Shed, action: LabelCameOut) -> None:
     jobs = [job for job in shed.ledger.label_jobs_of(box.serial) if job.state in handed]
     if not jobs:
         raise Refused("label_not_sent", serial=box.serial)
-    payload = {"job": jobs[-1].job, "serial": box.serial, "yes": action.yes}
+    payload: dict[str, Json] = {
+        "job": jobs[-1].job,
+        "serial": box.serial,
+        "yes": action.yes,
+    }
     drafts = [shed.draft(Kind.LABEL_ANSWERED, action, payload)]
     if not action.yes:
         drafts.append(_again(shed, action, jobs[-1]))

@@ -77,7 +77,9 @@ class Shed:
     def draft(self, kind: Kind, action: Action, payload: Mapping[str, Json]) -> Draft:
         """Draft a fact about what an action did."""
         noted = dict(payload) if action.note is None else {**payload, "note": action.note}
-        by = action.by or (self.benches[action.bench].person if action.bench in self.benches else None)
+        by = action.by or (
+            self.benches[action.bench].person if action.bench in self.benches else None
+        )
         at = self.clock.utc(action.at_s)
         return Draft(kind=kind, bench=action.bench, at=at, by=by, payload=noted)
 

@@ -8,7 +8,7 @@ from typing import Any, Final
 from shedstation.domain.box import JobState, LabelJob, TareBy
 from shedstation.domain.day import Refusal
 from shedstation.domain.errors import Refused
-from shedstation.domain.facts import Kind
+from shedstation.domain.facts import Json, Kind
 from shedstation.domain.farm import Bench as BenchSetup
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import parse_mass
@@ -157,7 +157,11 @@ class Station:
             refuse=self._refuse,
         )
         if before is not None:
-            bench.choice, bench.person, bench.last_box = before.choice, before.person, before.last_box
+            bench.choice, bench.person, bench.last_box = (
+                before.choice,
+                before.person,
+                before.last_box,
+            )
         else:
             self._take_up_open_box(bench)
         return bench
@@ -245,5 +249,5 @@ class Station:
     def note_backup(self, *, at_s: float, file: str, facts: int, heads: Mapping[str, str]) -> None:
         """Record that a verified backup was made."""
         moment = Action(at_s=at_s, bench=next(iter(self._shed.benches), ""))
-        payload = {"file": file, "facts": facts, "heads": dict(heads)}
+        payload: dict[str, Json] = {"file": file, "facts": facts, "heads": dict(heads)}
         self._shed.record(Kind.BACKUP_MADE, moment, payload)

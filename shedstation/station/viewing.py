@@ -85,7 +85,9 @@ def _trouble(bench: Bench) -> Message | None:
     reading = bench.reading
     if reading is None:
         kept = bench.step.has_open_box
-        return Message("bench.box_kept" if kept else _NO_SCALE[bench.link], {"link": bench.link.value})
+        return Message(
+            "bench.box_kept" if kept else _NO_SCALE[bench.link], {"link": bench.link.value}
+        )
     if reading.state in _BEYOND:
         return Message(_BEYOND[reading.state])
     if bench.has_wrong_unit and reading.mass is not None:

@@ -1,6 +1,5 @@
 """Bring the query tables up to date with one fact, in the transaction that records it."""
 
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, cast
@@ -29,8 +28,7 @@ _ADD_CULL: Final = insert(t.culls)
 _ADD_JOB: Final = insert(t.label_jobs)
 _ADD_LOT: Final = insert(t.lots)
 _ADD_REFUSAL: Final = insert(t.refusals)
-_SERIAL: Final = bindparam("of_serial")
-_OF_SERIAL: Final = t.boxes.c.serial == _SERIAL
+_OF_SERIAL: Final = t.boxes.c.serial == bindparam("of_serial")
 _JOB_STATE: Final = (
     update(t.label_jobs)
     .where(t.label_jobs.c.job == bindparam("of_job"))
@@ -79,7 +77,9 @@ def _nothing(conn: Connection, fact: Fact, place: Place) -> None:
 def _set_up(conn: Connection, fact: Fact, place: Place) -> None:
     del place
     row = upsert(t.setups).values(one=1, payload=canonical(dict(fact.payload)))
-    conn.execute(row.on_conflict_do_update(index_elements=["one"], set_={"payload": row.excluded.payload}))
+    conn.execute(
+        row.on_conflict_do_update(index_elements=["one"], set_={"payload": row.excluded.payload})
+    )
 
 
 def _day_opened(conn: Connection, fact: Fact, place: Place) -> None:
@@ -243,5 +243,3 @@ RULES: Final[Mapping[Kind, Rule]] = {
     Kind.BACKUP_MADE: _nothing,
 }
 """One rule a kind; together they make every query table out of the facts."""
-
-

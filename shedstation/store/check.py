@@ -1,7 +1,7 @@
 """Say whether the data is whole, and whether anything waits for a person."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
 
 from shedstation.domain.box import JobState
 from shedstation.domain.message import Message
@@ -55,23 +55,16 @@ def _file_findings(ledger: SqlLedger) -> list[Message]:
     return [Message("store.table_differs", {"table": each}) for each in tables]
 
 
-def _waiting(ledger: SqlLedger) -> list[Message]:
-    found = []
+def _waiting(ledger: SqlLedger) -> Iterator[Message]:
     for job in ledger.label_jobs(JobState.SENDING):
-        found.append(Message("store.did_label_come_out", {"serial": job.serial}))
+        yield Message("store.did_label_come_out", {"serial": job.serial})
     for job in ledger.label_jobs(JobState.QUEUED):
-        found.append(Message("store.label_waits", {"serial": job.serial}))
+        yield Message("store.label_waits", {"serial": job.serial})
     for job in ledger.label_jobs(JobState.FAILED):
-        newest = ledger.label_jobs_of(job.serial)[-1]
-        if newest.job == job.job:
-            found.append(Message("store.label_failed", {"serial": job.serial, "why": job.why or ""}))
+        if ledger.label_jobs_of(job.serial)[-1].job == job.job:
+            yield Message("store.label_failed", {"serial": job.serial, "why": job.why or ""})
     open_day = ledger.open_day()
     if open_day is not None:
-        found.append(_open_day(open_day))
+        yield Message("store.day_left_open", {"day": open_day})
     for bench in ledger.benches_with_open_box():
-        found.append(Message("store.box_left_open", {"bench": bench}))
-    return found
-
-
-def _open_day(day: date) -> Message:
-    return Message("store.day_left_open", {"day": day})
+        yield Message("store.box_left_open", {"bench": bench})

@@ -20,6 +20,8 @@ from shedstation.store.questions import Questions
 MakeUid = Callable[[Draft, int], str]
 
 _ADD_FACT: Final = insert(t.facts)
+
+
 def random_uid(draft: Draft, seq: int) -> str:
     """Make the uid of a live fact."""
     del draft, seq

@@ -233,7 +233,7 @@ class Questions:
 
     def _all(self, query: Select[Any], **values: object) -> Sequence[rows.Row]:
         with self.connection() as conn:
-            return conn.execute(query, values).mappings().all()
+            return [dict(row) for row in conn.execute(query, values).mappings()]
 
     def _one(self, query: Select[Any], **values: object) -> rows.Row | None:
         found = self._all(query, **values)
@@ -242,7 +242,10 @@ class Questions:
     def last_backup_at(self) -> str | None:
         """Give the UTC time of the last good backup."""
         query = select(func.max(t.facts.c.at).label("at"))
-        return self._all(query.where(t.facts.c.kind == Kind.BACKUP_MADE.value))[0]["at"]
+        found: str | None = self._all(query.where(t.facts.c.kind == Kind.BACKUP_MADE.value))[0][
+            "at"
+        ]
+        return found
 
     def benches_with_open_box(self) -> tuple[str, ...]:
         """Give the benches whose last tared box was neither closed nor abandoned."""

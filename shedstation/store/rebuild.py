@@ -19,7 +19,7 @@ def rebuild(conn: Connection) -> None:
 def apply_all(source: Connection, target: Connection) -> None:
     """Apply the facts of one database to the query tables of another or the same."""
     for row in source.execute(select(t.facts).order_by(t.facts.c.nr)).mappings().all():
-        apply(target, rows.fact(row), Place(row["nr"], row["day"]))
+        apply(target, rows.fact(dict(row)), Place(row["nr"], row["day"]))
 
 
 def differing_tables(conn: Connection) -> list[str]:

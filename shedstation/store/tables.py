@@ -153,6 +153,14 @@ benches: Final = Table(
 """What must outlive a stop at each bench: its last box number, its open box, what it packs."""
 
 QUERY_TABLES: Final = (
-    setups, days, loads, lots, boxes, culls, label_jobs, refusals, benches,
+    setups,
+    days,
+    loads,
+    lots,
+    boxes,
+    culls,
+    label_jobs,
+    refusals,
+    benches,
 )
 """All tables that are made of the facts and can be made again."""

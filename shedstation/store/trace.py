@@ -46,7 +46,9 @@ def _box(questions: Questions, text: str) -> tuple[Box | None, int]:
 
 def _lot(questions: Questions, lot: Lot) -> dict[str, Json]:
     boxes = [box for box in questions.boxes_of_lot(lot.code) if box.packed_on == lot.packed_on]
-    culls = [cull for cull in questions.culls_of_lot(lot.code) if cull.at[:4] == str(lot.packed_on.year)]
+    culls = [
+        cull for cull in questions.culls_of_lot(lot.code) if cull.at[:4] == str(lot.packed_on.year)
+    ]
     loads = [
         load
         for load in questions.loads()

@@ -43,7 +43,9 @@ class DefectBars(QWidget):
             x0=0, y=places, height=0.62, width=counts, brush=QColor(theme.BLUE), pen=None
         )
         self._plot.addItem(bars)
-        self._plot.getAxis("left").setTicks([list(zip(places, [name for name, _, _ in shown], strict=True))])
+        self._plot.getAxis("left").setTicks(
+            [list(zip(places, [name for name, _, _ in shown], strict=True))]
+        )
         most = max(counts, default=1) or 1
         for place, (_, count, said) in zip(places, shown, strict=True):
             self._write(said, count + most * 0.015, place)

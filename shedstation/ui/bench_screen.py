@@ -253,4 +253,3 @@ _COMMAND: Final = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltM
 
 def _mark(box: Box) -> str:
     return "void" if box.voided else box.verdict.value
-

@@ -73,7 +73,11 @@ class CullsScreen(QObject):
         culls = self._hub.desk.station.ledger.culls_on(self._day())
         self.form.bars.show_sums(
             [
-                (name_of(setup.defects, each.defect), each.count, self._said(each.count, each.weight))
+                (
+                    name_of(setup.defects, each.defect),
+                    each.count,
+                    self._said(each.count, each.weight),
+                )
                 for each in culls_by_defect(culls)
             ]
         )
@@ -135,7 +139,9 @@ class CullsScreen(QObject):
             form.cull_weight.clear()
             form.cull_defect.setFocus()
 
-    def _amounts(self, count: QLineEdit, weight: QLineEdit) -> tuple[int | None, Mass | None] | None:
+    def _amounts(
+        self, count: QLineEdit, weight: QLineEdit
+    ) -> tuple[int | None, Mass | None] | None:
         """Read count and weight; say what is wrong and give none if they cannot be read."""
         unit = self._hub.setup.bench(self._hub.bench).unit
         try:

@@ -38,7 +38,9 @@ class DayBoxes(QWidget):
         room = max(self.width() // (_BOX_PX + _GAP_PX), 1)
         top = (self.height() - _BOX_PX) / 2
         for place, verdict in enumerate(self._verdicts[-room:]):
-            self._draw(painter, QRectF(place * (_BOX_PX + _GAP_PX) + 1, top, _BOX_PX, _BOX_PX), verdict)
+            self._draw(
+                painter, QRectF(place * (_BOX_PX + _GAP_PX) + 1, top, _BOX_PX, _BOX_PX), verdict
+            )
         painter.end()
 
     def _draw(self, painter: QPainter, box: QRectF, verdict: str) -> None:
@@ -48,6 +50,10 @@ class DayBoxes(QWidget):
         if verdict == "void":
             painter.drawLine(box.topLeft(), box.bottomRight())
         elif verdict == "under":
-            painter.fillRect(QRectF(box.left() + 3, box.bottom() - 8, box.width() - 6, 5), QColor(theme.INK))
+            painter.fillRect(
+                QRectF(box.left() + 3, box.bottom() - 8, box.width() - 6, 5), QColor(theme.INK)
+            )
         elif verdict == "over":
-            painter.fillRect(QRectF(box.left() + 3, box.top() + 3, box.width() - 6, 5), QColor(theme.INK))
+            painter.fillRect(
+                QRectF(box.left() + 3, box.top() + 3, box.width() - 6, 5), QColor(theme.INK)
+            )

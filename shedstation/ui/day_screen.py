@@ -141,7 +141,9 @@ class DayScreen(QObject):
             self.form.back_up.setEnabled(False)
             return
         last = records.last_backup()
-        state = words.text("ui.no_backup") if last is None else words.text("ui.last_backup", day=last)
+        state = (
+            words.text("ui.no_backup") if last is None else words.text("ui.last_backup", day=last)
+        )
         overdue = is_overdue(last, self._hub.desk.today())
         warning = f" {words.text('ui.backup_overdue')}" if overdue else ""
         self.form.backup_state.setText(state + warning)
@@ -204,7 +206,9 @@ class DayScreen(QObject):
         self.form.stop.setEnabled(False)
         count = self.form.progress.value()
         folder = str(Path(self.form.export_said.text()).parent)
-        self.form.export_said.setText(self._hub.words.text("ui.exported", count=count, folder=folder))
+        self.form.export_said.setText(
+            self._hub.words.text("ui.exported", count=count, folder=folder)
+        )
 
     @Slot(object)
     def _failed(self, fault: WorldFault) -> None:

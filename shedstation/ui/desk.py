@@ -16,18 +16,40 @@ from shedstation.station.station import Station
 class PracticeControl(Protocol):
     """What can be done to a practice scale."""
 
-    address: str
-    is_plugged: bool
+    @property
+    def address(self) -> str:
+        """Get the port's name to read it at."""
 
-    def put_box(self) -> None: ...
-    def add_fruit(self) -> None: ...
-    def add_little(self) -> None: ...
-    def take_fruit(self) -> None: ...
-    def lift_off(self) -> None: ...
-    def press_tare(self) -> None: ...
-    def press_zero(self) -> None: ...
-    def shake(self) -> None: ...
-    def plug(self, *, out: bool) -> None: ...
+    @property
+    def is_plugged(self) -> bool:
+        """Get whether its cable is in."""
+
+    def put_box(self) -> None:
+        """Put an empty box on."""
+
+    def add_fruit(self) -> None:
+        """Put one fruit in."""
+
+    def add_little(self) -> None:
+        """Put a very small fruit in."""
+
+    def take_fruit(self) -> None:
+        """Take the last fruit out."""
+
+    def lift_off(self) -> None:
+        """Take everything off."""
+
+    def press_tare(self) -> None:
+        """Press the scale's tare key."""
+
+    def press_zero(self) -> None:
+        """Press the scale's zero key."""
+
+    def shake(self) -> None:
+        """Put a hand on the pan for a moment."""
+
+    def plug(self, *, out: bool) -> None:
+        """Pull the cable out, or put it back."""
 
 
 class ScaleLine(Protocol):

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import fields
-from typing import Any, Final, TypeVar, get_type_hints
+from typing import TYPE_CHECKING, Any, Final, TypeVar, get_type_hints
 
 from PySide6.QtCore import QObject
 from PySide6.QtUiTools import QUiLoader
@@ -11,7 +11,10 @@ from PySide6.QtWidgets import QGroupBox, QLabel, QPushButton, QTabWidget, QWidge
 from shedstation import resources
 from shedstation.words import Words
 
-F = TypeVar("F")
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+F = TypeVar("F", bound="DataclassInstance")
 
 NAME_START: Final = "ui."
 """Texts in forms that begin so are names in the words."""
@@ -39,7 +42,9 @@ def load_form(name: str, form: type[F], *custom: type[QWidget]) -> F:
         loader.registerCustomWidget(each)
     root = loader.load(str(resources.form(name)))
     hints = get_type_hints(form)
-    found = {field.name: _widget(root, field.name, hints[field.name], name) for field in fields(form)}  # type: ignore[arg-type]  # a dataclass
+    found = {
+        field.name: _widget(root, field.name, hints[field.name], name) for field in fields(form)
+    }
     return form(**found)
 
 
@@ -49,7 +54,8 @@ def _widget(root: QWidget, name: str, kind: type[Any], form: str) -> QObject:
     if not isinstance(found, kind):
         msg = f"Form {form}: {name} is {type(found).__name__}. Expected {kind.__name__}."
         raise BadForm(msg)
-    return found
+    widget: QObject = found
+    return widget
 
 
 def retranslate(root: QWidget, words: Words) -> None:
@@ -80,6 +86,7 @@ def _retranslate_one(widget: QWidget, getter: str, setter: str, words: Words) ->
 def _retranslate_tabs(tabs: QTabWidget, words: Words) -> None:
     for index in range(tabs.count()):
         page = tabs.widget(index)
+        assert page is not None  # noqa: S101  # the index is in range
         name = page.property(_KEPT) or tabs.tabText(index)
         page.setProperty(_KEPT, name)
         tabs.setTabText(index, words.text(name))

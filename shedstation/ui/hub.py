@@ -37,7 +37,10 @@ class Hub(Protocol):
 
     desk: Desk
     words: Words
-    bench: str
+
+    @property
+    def bench(self) -> str:
+        """Get the name of the bench the window stands at."""
 
     @property
     def setup(self) -> Setup:

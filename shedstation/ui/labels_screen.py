@@ -91,7 +91,11 @@ class LabelsScreen(QObject):
     @Slot()
     def _show_boxes(self) -> None:
         form, zone = self.form, self._hub.setup.farm.time_zone
-        load, start, end = form.label_load.currentData(), form.label_from.text(), form.label_to.text()
+        load, start, end = (
+            form.label_load.currentData(),
+            form.label_from.text(),
+            form.label_to.text(),
+        )
         shown = [
             box
             for box in self._boxes()
@@ -108,8 +112,12 @@ class LabelsScreen(QObject):
                 name = f"ui.job_{job.state.value}"
                 form.waiting.addItem(words.text(name, serial=job.serial, why=job.why or ""))
         asked = ledger.label_jobs(JobState.SENDING)
-        question = Message("store.did_label_come_out", {"serial": asked[0].serial}) if asked else None
-        form.asked.setText(words.text("ui.nothing_asked") if question is None else words.say(question))
+        question = (
+            Message("store.did_label_come_out", {"serial": asked[0].serial}) if asked else None
+        )
+        form.asked.setText(
+            words.text("ui.nothing_asked") if question is None else words.say(question)
+        )
         form.asked.setProperty("serial", asked[0].serial if asked else "")
         form.came_out.setEnabled(bool(asked))
         form.not_out.setEnabled(bool(asked))

@@ -79,10 +79,16 @@ class LoadsScreen(QObject):
         setup, form = self._hub.setup, self.form
         loads = self._hub.desk.station.ledger.loads()
         names = dict(coded(setup.cultivars))
-        fill(form.choose_load, [(each.load, f"{each.load}  {names.get(each.cultivar, '')}") for each in loads])
+        fill(
+            form.choose_load,
+            [(each.load, f"{each.load}  {names.get(each.cultivar, '')}") for each in loads],
+        )
         fill(form.choose_pack, [(pack.name, pack.name) for pack in setup.packs])
         fill(form.choose_grade, coded(setup.grades))
-        fill(form.person, [(each.code, f"{n}  {each.name}") for n, each in enumerate(setup.people, 1)])
+        fill(
+            form.person,
+            [(each.code, f"{n}  {each.name}") for n, each in enumerate(setup.people, 1)],
+        )
         fill(form.new_block, coded(setup.blocks))
         fill(form.new_cultivar, coded(setup.cultivars))
         day = self._hub.day or self._hub.desk.today()

@@ -100,4 +100,3 @@ def lead_of(setup: Setup, person: str | None) -> str | None:
     """Give who acts as lead: the person at the bench if they are one, else the first lead."""
     leads = [each.code for each in setup.people if each.is_lead]
     return person if person in leads else next(iter(leads), person)
-

@@ -103,7 +103,9 @@ class ScaleScreen(QObject):
     def _connect(self, port: str) -> None:
         form = self.form
         try:
-            self._hub.desk.line.connect(port, form.language.currentData(), int(form.baud.currentData()))
+            self._hub.desk.line.connect(
+                port, form.language.currentData(), int(form.baud.currentData())
+            )
         except WorldFault as fault:
             self._hub.tell(fault.message)
 

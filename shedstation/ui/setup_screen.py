@@ -92,7 +92,9 @@ class SetupScreen(QObject):
         self._hub = hub
         self.form = load_form("setup", SetupForm)
         self.root = self.form.root
-        self._fields = {f.name: getattr(self.form, f.name) for f in fields(SetupForm) if f.name in DEFAULTS}
+        self._fields = {
+            f.name: getattr(self.form, f.name) for f in fields(SetupForm) if f.name in DEFAULTS
+        }
         self.form.back.clicked.connect(self.step_back)
         self.form.next.clicked.connect(self.step_on)
         self.form.save.clicked.connect(self.save)
@@ -172,10 +174,11 @@ class SetupScreen(QObject):
         self.form.setup_said.clear()
         self._show_step()
         page = self.form.steps.currentWidget()
-        first = page.nextInFocusChain()
-        while first is not page and (not page.isAncestorOf(first) or not first.focusPolicy()):
-            first = first.nextInFocusChain()
-        first.setFocus()
+        first = next(
+            (each for each in self._fields.values() if page and page.isAncestorOf(each)), None
+        )
+        if first is not None:
+            first.setFocus()
 
     @Slot()
     def save(self) -> None:

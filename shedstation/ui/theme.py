@@ -101,7 +101,8 @@ def contrast(one: str, other: str) -> float:
 
 
 def _luminance(colour: str) -> float:
-    parts = (_linear(part) for part in QColor(colour).getRgbF()[:3])
+    found = QColor(colour)
+    parts = map(_linear, (found.redF(), found.greenF(), found.blueF()))
     return sum(weight * part for weight, part in zip((0.2126, 0.7152, 0.0722), parts, strict=True))
 
 

@@ -71,7 +71,9 @@ class WindowForm:
 class StationWindow(QWidget):
     """The station's window."""
 
-    def __init__(self, desk: Desk, make_pages: Mapping[str, Callable[["StationWindow"], Screen]]) -> None:
+    def __init__(
+        self, desk: Desk, make_pages: Mapping[str, Callable[["StationWindow"], Screen]]
+    ) -> None:
         """Build the window on a desk.
 
         Args:
@@ -385,4 +387,3 @@ class _GoTo:
 
     def __call__(self) -> None:
         self._window.go_to(self._name)
-

@@ -170,16 +170,47 @@ def morning(shed: Shed) -> None:
     shed.do("choose_person", person="ana")
     shed.wait(20)
     tubs = [{"gross": "62.40 lb", "tare": "4.20 lb"}, {"gross": "60.10 lb", "tare": "4.20 lb"}]
-    shed.do("receive_load", load="L1", block="WR", cultivar="KENT", picked_on="2026-06-18", by="noor",
-            weight="640.0 lb", ripeness={"half_or_more": 34, "quarter_to_half": 5, "less": 1})
+    shed.do(
+        "receive_load",
+        load="L1",
+        block="WR",
+        cultivar="KENT",
+        picked_on="2026-06-18",
+        by="noor",
+        weight="640.0 lb",
+        ripeness={"half_or_more": 34, "quarter_to_half": 5, "less": 1},
+    )
     shed.wait(30)
-    shed.do("receive_load", load="L2", block="UT", cultivar="KEITT", picked_on="2026-06-17",
-            by="noor", weight="520.0 lb", estimated=True)
+    shed.do(
+        "receive_load",
+        load="L2",
+        block="UT",
+        cultivar="KEITT",
+        picked_on="2026-06-17",
+        by="noor",
+        weight="520.0 lb",
+        estimated=True,
+    )
     shed.wait(30)
-    shed.do("receive_load", load="L3", block="CS", cultivar="TOMMY", picked_on="2026-06-18",
-            by="noor", tubs=tubs * 3)
-    shed.do("receive_load", load="L4", block="OG", cultivar="KENT", picked_on="2026-06-17", by="noor",
-            weight="260.0 lb", note="second picking")
+    shed.do(
+        "receive_load",
+        load="L3",
+        block="CS",
+        cultivar="TOMMY",
+        picked_on="2026-06-18",
+        by="noor",
+        tubs=tubs * 3,
+    )
+    shed.do(
+        "receive_load",
+        load="L4",
+        block="OG",
+        cultivar="KENT",
+        picked_on="2026-06-17",
+        by="noor",
+        weight="260.0 lb",
+        note="second picking",
+    )
     shed.wait(10)
     shed.do("check_wash", free_chlorine_ppm=120, ph=6.9, water="86 F", by="noor")
     shed.do("read_room", room="CHILL", temperature="60 F", by="noor")
@@ -288,8 +319,14 @@ def trays(shed: Shed) -> None:
     for _ in range(3):
         packer.pack()
     first, last = f"B1-{wrong + 1:06d}", f"B1-{wrong + 3:06d}"
-    shed.do("correct", what="box", which=f"{first}..{last}", set={"load": "L3"}, by="noor",
-            reason="packed under the load before")
+    shed.do(
+        "correct",
+        what="box",
+        which=f"{first}..{last}",
+        set={"load": "L3"},
+        by="noor",
+        reason="packed under the load before",
+    )
     shed.do("choose", load="L3", pack="Tray by weight", grade="1")
     packer.pack_many(14, culls("L3", shed.random), every=2)
     light_tray(packer)
@@ -314,8 +351,15 @@ def second_picking(shed: Shed) -> None:
     shed.do("choose", load="L4", pack="Flat 25 lb", grade="2")
     packer = Packer(shed)
     packer.pack_many(10, culls("L4", shed.random), every=2)
-    shed.do("look_again", load="L2", room="HOLD", ready={"count": 30}, still_hold={"count": 10},
-            cull={"count": 2}, by="noor")
+    shed.do(
+        "look_again",
+        load="L2",
+        room="HOLD",
+        ready={"count": 30},
+        still_hold={"count": 10},
+        cull={"count": 2},
+        by="noor",
+    )
     shed.do("cull", load="L2", defect="ANTHR", count=2, where="hold", by="noor")
     shed.do("choose", load="L2", pack="Flat 25 lb", grade="2")
     Packer(shed, cultivar="KEITT").pack_many(3, culls("L2", shed.random), every=2)
@@ -323,8 +367,14 @@ def second_picking(shed: Shed) -> None:
 
 def evening(shed: Shed) -> None:
     shed.wait(10)
-    shed.do("correct", what="cull", which="IN1", set={"count": 5}, reason="two more in the tub",
-            by="noor")
+    shed.do(
+        "correct",
+        what="cull",
+        which="IN1",
+        set={"count": 5},
+        reason="two more in the tub",
+        by="noor",
+    )
     shed.do("check_wash", free_chlorine_ppm=95, ph=7.1, by="noor", note="topped up afterwards")
     serials = [f"B1-{number:06d}" for number in range(1, 13) if number != 4]
     shed.do("move", serials=serials, room="CHILL", by="noor")
