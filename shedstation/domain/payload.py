@@ -60,7 +60,7 @@ def from_payload(kind: type[T], payload: Payload) -> T:
         ValueError: if a text is not what the field holds.
         TypeError: if a field without default is missing.
     """
-    hints = _hints(kind)
+    hints: dict[str, Any] = _hints(cast("Any", kind))
     given = {name: _value(hints[name], payload[name]) for name in hints if name in payload}
     return kind(**given)
 

@@ -55,8 +55,12 @@ def _write(sheet: Any, table: Table, look: Mapping[str | int, Any], words: Words
 
 
 def _write_cell(
-    sheet: Any, row: int, place: int, cell: Cell, look: Mapping[str | int, Any]
-) -> None:  # the library has no types
+    sheet: Any,  # noqa: ANN401  # the library has no types
+    row: int,
+    place: int,
+    cell: Cell,
+    look: Mapping[str | int, Any],
+) -> None:
     if cell is None:
         return
     if isinstance(cell, Decimal):

@@ -59,7 +59,7 @@ def _lot(questions: Questions, lot: Lot) -> dict[str, Json]:
         "loads": [to_payload(load) for load in loads],
         "boxes": [to_payload(box) for box in boxes],
         "culls": [to_payload(cull) for cull in culls],
-        "sent_to": sorted({box.dispatched_to for box in boxes if box.dispatched_to}),
+        "sent_to": to_json(sorted({box.dispatched_to for box in boxes if box.dispatched_to})),
     }
 
 
