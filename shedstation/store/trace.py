@@ -6,7 +6,7 @@ from shedstation.domain.errors import WorldFault
 from shedstation.domain.facts import Fact, Json
 from shedstation.domain.lot import Lot, label_code, parse_label_code
 from shedstation.domain.message import Message
-from shedstation.domain.payload import to_payload
+from shedstation.domain.payload import to_json, to_payload
 from shedstation.store.questions import Questions
 
 

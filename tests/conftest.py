@@ -1,0 +1,42 @@
+import os
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from driving import Driver, Spool
+
+from shedstation.bootstrap.headless import open_ledger
+from shedstation.dayfolder.station_file import read_station_file
+from shedstation.domain.farm import Setup
+from shedstation.store.ledger import SqlLedger
+from shedstation.words import Words
+
+SAMPLE = Path(__file__).parents[1] / "sample_shed_day"
+IS_LONG = bool(os.environ.get("SHEDSTATION_LONG"))
+
+
+@pytest.fixture(scope="session")
+def sample_setup() -> Setup:
+    return read_station_file(SAMPLE / "station.toml")
+
+
+@pytest.fixture(scope="session")
+def words() -> Words:
+    return Words("en")
+
+
+@pytest.fixture
+def ledger(tmp_path: Path) -> Iterator[SqlLedger]:
+    with open_ledger(tmp_path / "data") as opened:
+        yield opened
+
+
+@pytest.fixture
+def bench(ledger: SqlLedger, sample_setup: Setup) -> Driver:
+    """A bench of the sample farm, its day open, load L1 and the 25 lb flat chosen."""
+    driver = Driver(ledger, sample_setup, Spool())
+    driver.open_day()
+    return driver

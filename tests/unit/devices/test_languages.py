@@ -1,0 +1,131 @@
+"""Every language against sample frames, whole and in pieces, sound and damaged."""
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shedstation.devices.decode import Decoder, read_frame
+from shedstation.devices.languages import LANGUAGES, language
+from shedstation.domain.reading import BadFrame, Mode, Reading, State
+
+SAMPLES = [
+    ("status-comma", b"ST,GS,+  25.42lb", "25.42 lb", State.STEADY, Mode.GROSS),
+    ("status-comma", b"US,NT,-   1.64lb", "-1.64 lb", State.MOVING, Mode.NET),
+    ("status-comma", b"ST,NT,+  1.234kg", "1.234 kg", State.STEADY, Mode.NET),
+    ("status-comma", b"ST,+0001.234 kg", "1.234 kg", State.STEADY, Mode.UNKNOWN),
+    ("status-comma", b"ST,GS,    406.2 oz", "406.2 oz", State.STEADY, Mode.GROSS),
+    ("status-comma", b"ST,GS,+ 25 lb 6.2 oz", "25 lb 6.2 oz", State.STEADY, Mode.GROSS),
+    ("status-comma", b"OL,GS,+9999999lb", None, State.OVER, Mode.GROSS),
+    ("status-comma", b"OL,--------", None, State.OVER, Mode.UNKNOWN),
+    ("status-comma", b"UL,GS,-------lb", None, State.UNDER, Mode.GROSS),
+    ("fixed-columns", b"   25.42 lb S", "25.42 lb", State.STEADY, Mode.UNKNOWN),
+    ("fixed-columns", b"   25.40 lb  ", "25.40 lb", State.MOVING, Mode.UNKNOWN),
+    ("fixed-columns", b"-   1.64 lb ?", "-1.64 lb", State.MOVING, Mode.UNKNOWN),
+    ("fixed-columns", b"   29182 g  S", "29182 g", State.STEADY, Mode.UNKNOWN),
+    ("fixed-columns", b"  ^^^^^^  ", None, State.OVER, Mode.UNKNOWN),
+    ("fixed-columns", b"  ______  ", None, State.UNDER, Mode.UNKNOWN),
+    ("fixed-columns", b"  Err 2", None, State.FAULT, Mode.UNKNOWN),
+    ("pounds-ounces", b"25 lb  6.2 oz", "25 lb 6.2 oz", State.UNKNOWN, Mode.UNKNOWN),
+    ("pounds-ounces", b"25lb10.2oz", "25 lb 10.2 oz", State.UNKNOWN, Mode.UNKNOWN),
+    ("pounds-ounces", b"25:10.2", "25 lb 10.2 oz", State.UNKNOWN, Mode.UNKNOWN),
+    ("pounds-ounces", b"24 lb 16.0 oz", "25 lb 0.0 oz", State.UNKNOWN, Mode.UNKNOWN),
+    ("pounds-ounces", b"- 1 lb 10.4 oz", "-1 lb 10.4 oz", State.UNKNOWN, Mode.UNKNOWN),
+]
+
+
+@pytest.mark.parametrize(("name", "frame", "mass", "state", "mode"), SAMPLES)
+def test_that_a_sample_frame_is_read(
+    name: str, frame: bytes, mass: str | None, state: State, mode: Mode
+) -> None:
+    found = read_frame(language(name), 1.5, frame)
+    assert isinstance(found, Reading)
+    assert (None if found.mass is None else str(found.mass)) == mass
+    assert (found.state, found.mode, found.at_s) == (state, mode, 1.5)
+
+
+@pytest.mark.parametrize(
+    ("name", "frame"),
+    [
+        ("status-comma", b"ST,GS,+  25.42"),
+        ("status-comma", b"T,GS,+  25.42lb"),
+        ("status-comma", b"ST,GS,+  25.4.2lb"),
+        ("status-comma", b"ST,GS,"),
+        ("status-comma", b"ST,GS,+ 25 lb 17.2 oz"),
+        ("fixed-columns", b"25.42"),
+        ("fixed-columns", b"--- 25.42 lb"),
+        ("pounds-ounces", b"25.42 lb"),
+        ("pounds-ounces", b"25 lb 16.1 oz"),
+    ],
+)
+def test_that_what_is_not_wholly_in_the_language_is_no_number(name: str, frame: bytes) -> None:
+    assert isinstance(read_frame(language(name), 0.0, frame), BadFrame)
+
+
+STREAM = b"".join(
+    frame + end
+    for (name, frame, *_), end in zip(
+        [sample for sample in SAMPLES if sample[0] == "status-comma"] * 3,
+        [b"\r\n", b"\n", b"\r", b"\n\r"] * 7,
+        strict=False,
+    )
+)
+
+
+def read_all(pieces: list[bytes]) -> list[object]:
+    decoder = Decoder(language("status-comma"))
+    decoder.feed(0.0, b"tail of a frame\r\n")
+    return [event for piece in pieces for event in decoder.feed(0.0, piece)]
+
+
+@given(st.lists(st.integers(0, len(STREAM)), max_size=12))
+def test_that_any_split_of_the_bytes_gives_the_same_readings(cuts: list[int]) -> None:
+    edges = [0, *sorted(cuts), len(STREAM)]
+    pieces = [STREAM[a:b] for a, b in zip(edges, edges[1:], strict=False)]
+    assert read_all(pieces) == read_all([STREAM])
+
+
+def test_that_every_single_split_gives_the_same_readings() -> None:
+    whole = read_all([STREAM])
+    assert len(whole) == 27
+    for cut in range(len(STREAM)):
+        assert read_all([STREAM[:cut], STREAM[cut:]]) == whole
+
+
+@given(st.sampled_from(SAMPLES), st.data())
+def test_that_a_damaged_byte_never_gives_a_reading_outside_the_grammar(
+    sample: tuple[str, bytes, str | None, State, Mode], data: st.DataObject
+) -> None:
+    name, frame, *_ = sample
+    place = data.draw(st.integers(0, len(frame) - 1))
+    damaged = bytearray(frame)
+    damaged[place] = data.draw(st.integers(0, 255))
+    found = read_frame(language(name), 0.0, bytes(damaged))
+    if isinstance(found, Reading):
+        assert language(name).grammar.fullmatch(bytes(damaged))
+
+
+@given(st.binary(max_size=400), st.sampled_from([each.name for each in LANGUAGES]))
+def test_that_random_bytes_are_counted_and_never_break_the_reader(data: bytes, name: str) -> None:
+    decoder = Decoder(language(name))
+    decoder.feed(0.0, b"\r\n")
+    for event in decoder.feed(0.0, data + b"\r\n"):
+        assert isinstance(event, Reading | BadFrame)
+
+
+def test_that_the_tail_of_a_frame_is_dropped_after_opening() -> None:
+    decoder = Decoder(language("fixed-columns"))
+    events = decoder.feed(0.0, b"2.34 lb S\r\n  12.34 lb S\r\n")
+    assert [str(event.mass) for event in events if isinstance(event, Reading)] == ["12.34 lb"]
+
+
+def test_that_an_endless_frame_is_one_bad_frame_and_the_next_is_read() -> None:
+    decoder = Decoder(language("fixed-columns"))
+    decoder.feed(0.0, b"\r\n")
+    events = decoder.feed(0.0, b"x" * 5000 + b"\r\n  12.34 lb S\r\n")
+    assert [type(event) for event in events] == [BadFrame, Reading]
+
+
+def test_that_languages_are_named_by_structure() -> None:
+    assert all(re.fullmatch(r"[a-z]+(-[a-z]+)*", each.name) for each in LANGUAGES)
