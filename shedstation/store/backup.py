@@ -15,6 +15,7 @@ from sqlalchemy import Engine
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.message import Message
 from shedstation.store.chain_check import chain_findings
+from shedstation.store.check import check
 from shedstation.store.connect import FILE_NAME, reader_engine
 from shedstation.store.ledger import SqlLedger
 from shedstation.store.schema import check_version
@@ -105,6 +106,19 @@ def inspect(file: Path) -> tuple[int, dict[str, str]]:
         engine.dispose()
 
 
+def _check_tables(file: Path) -> None:
+    """Check what takes longer than a backup may: whether the tables are what the facts make."""
+    engine = reader_engine(file.parent, file.name)
+    try:
+        damage = check(SqlLedger(engine, file.parent)).damage
+    finally:
+        engine.dispose()
+    if damage:
+        raise WorldFault(
+            Message("store.backup_damaged", {"file": str(file), "why": damage[0]})
+        )
+
+
 def _settle(part: Path, target: Path, heads: Mapping[str, str]) -> None:
     _sync(part)
     part.replace(target)
@@ -135,6 +149,7 @@ def restore(file: Path, folder: Path) -> int:
     if folder.exists() and any(folder.iterdir()):
         raise WorldFault(Message("store.not_empty", {"folder": str(folder)}))
     facts, _ = inspect(file)
+    _check_tables(file)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         part = folder / f"{FILE_NAME}.part"
