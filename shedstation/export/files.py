@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from shedstation.domain.errors import WorldFault
@@ -25,7 +25,8 @@ def write_whole(path: Path, data: bytes) -> Path:
                 os.fsync(file.fileno())
             part.replace(path)
         except OSError:
-            part.unlink(missing_ok=True)
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
             raise
     return path
 

@@ -1,6 +1,7 @@
 """Hand labels over: to a folder of PDFs, or into one collected PDF."""
 
 import os
+from contextlib import suppress
 from pathlib import Path
 
 from shedstation.domain.box import LabelJob
@@ -34,7 +35,8 @@ class FolderSpool:
                 os.fsync(file.fileno())
             part.replace(target)
         except OSError as error:
-            part.unlink(missing_ok=True)
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
             values = {"folder": str(self._folder), "why": error.strerror or str(error)}
             raise WorldFault(Message("labels.cannot_spool", values)) from error
 

@@ -1,0 +1,119 @@
+import shutil
+from pathlib import Path
+
+import pytest
+from conftest import SAMPLE
+
+from shedstation.bootstrap.headless import run_day
+from shedstation.dayfolder.findings import BadFile
+from shedstation.dayfolder.folder import read_day
+from shedstation.domain.errors import WorldFault
+from shedstation.domain.mass import Unit
+from shedstation.station.actions import Correct, ReceiveLoad
+from shedstation.words import Words
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    shutil.copytree(SAMPLE, tmp_path / "day", ignore=shutil.ignore_patterns("expected", "pictures"))
+    return tmp_path / "day"
+
+
+def change(folder: Path, name: str, old: str, new: str) -> None:
+    path = folder / name
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_that_the_sample_day_is_read(folder: Path) -> None:
+    day = read_day(folder)
+    assert day.setup.benches[0].unit is Unit.LB
+    assert str(day.dates[0]) == "2026-06-18"
+    loads = [action for action in day.actions if isinstance(action, ReceiveLoad)]
+    assert len(loads[2].tubs) == 6
+    correction = next(action for action in day.actions if isinstance(action, Correct))
+    assert correction.which[0].count("..") == 1
+
+
+def test_that_keys_beginning_with_x_are_ignored(folder: Path) -> None:
+    change(
+        folder, "station.toml", "[station]", '[x_mine]\nanything = 1\n[station]\nx_colour = "red"'
+    )
+    assert read_day(folder).setup.language == "en"
+
+
+def test_that_all_findings_are_told_at_once_with_their_lines(folder: Path) -> None:
+    change(folder, "station.toml", 'unit = "lb"', 'unit = "stone"')
+    change(folder, "station.toml", 'target = "25.00 lb"', 'target = "25 pounds"')
+    change(folder, "station.toml", 'time_zone = "America/Puerto_Rico"', 'time_zone = "Nowhere"')
+    with pytest.raises(BadFile) as raised:
+        read_day(folder)
+    lines = (folder / "station.toml").read_text().splitlines()
+    told = {lines[finding.line - 1].split(" =")[0] for finding in raised.value.findings}
+    assert told == {"unit", "target", "time_zone"}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key"),
+    [
+        ('under = "0.00 lb"', 'under = "0.10 lb"', "below its label's weight"),
+        ('box = "flat"', 'box = "crate"', "an unknown box"),
+        ('division = "0.01 lb"', 'division = "0.03 lb"', "no division"),
+        ('division = "0.01 lb"', 'division = "0.005 kg"', "another unit"),
+        ('template = "bench_4x2"', 'template = "huge"', "no such template"),
+        ('code = "KEITT"', 'code = "KENT"', "a code twice"),
+        ('gtin = "19521234000010"', 'gtin = "19521234000011"', "a wrong check digit"),
+        ('over = "0.30 lb"', 'over = "0.30 lb"\nlabel_net = "30 lb"', "a key twice"),
+    ],
+)
+def test_that_what_does_not_fit_together_is_found(
+    folder: Path, old: str, new: str, key: str
+) -> None:
+    change(folder, "station.toml", old, new)
+    with pytest.raises(BadFile) as raised:
+        read_day(folder)
+    assert raised.value.findings, key
+    for finding in raised.value.findings:
+        assert Words("en").say(finding.message)
+        assert finding.line > 1
+
+
+def test_that_a_missing_capture_is_named(folder: Path) -> None:
+    (folder / "scale.cap").unlink()
+    with pytest.raises(WorldFault, match="B1.cap"):
+        read_day(folder)
+
+
+def test_that_a_broken_capture_is_found_before_anything_is_carried_out(
+    folder: Path, tmp_path: Path
+) -> None:
+    with (folder / "scale.cap").open("a", encoding="utf-8") as file:
+        file.write("9999999\tGG\n")
+    with pytest.raises(WorldFault, match="capture_line"):
+        run_day(folder, tmp_path / "out", None, lambda _at_s: None)
+    assert not (tmp_path / "out").exists()
+
+
+def test_that_two_benches_have_a_capture_each_and_name_themselves(
+    folder: Path, tmp_path: Path
+) -> None:
+    text = (folder / "station.toml").read_text(encoding="utf-8")
+    second = """
+[[bench]]
+name = "B2"
+scale = "status-comma"
+unit = "lb"
+division = "0.01 lb"
+capacity = "60.00 lb"
+"""
+    (folder / "station.toml").write_text(text + second, encoding="utf-8")
+    shutil.copy(folder / "scale.cap", folder / "B2.cap")
+    (folder / "scale.cap").rename(folder / "B1.cap")
+    with pytest.raises(BadFile):
+        read_day(folder)
+    change(folder, "actions.jsonl", '"do":', '"bench": "B2", "do":')
+    change(folder, "actions.jsonl", '"B1-0000', '"B2-0000')
+    change(folder, "actions.jsonl", "..B1-", "..B2-")
+    done = run_day(folder, tmp_path / "out", None, lambda _at_s: None)
+    assert done["boxes"] == 65
