@@ -20,7 +20,8 @@ from shedstation.labels.spool import CollectingSpool
 from shedstation.station.actions import Choose, ChoosePerson, CloseBox, TareBox
 from shedstation.ui.app import application, make_window
 from shedstation.ui.desk import Desk
-from shedstation.ui.window import PAGES, StationWindow
+from shedstation.ui.keys import PAGES
+from shedstation.ui.window import StationWindow
 
 
 def take_screenshots(out: Path) -> int:
@@ -119,7 +120,7 @@ class _Hand:
         mass = Mass(int(whole + part), 2, Unit.LB)
         now_s = self._desk.now_s()
         for state in (State.MOVING, State.STEADY):
-            self._window.hear(Reading(now_s, mass, state, Mode.GROSS))
+            self._window.pulse.hear(Reading(now_s, mass, state, Mode.GROSS))
 
     def tare(self) -> None:
         self._desk.station.carry_out(TareBox(**self._window.moment()))
@@ -128,7 +129,7 @@ class _Hand:
         self._desk.station.carry_out(CloseBox(**self._window.moment()))
 
     def unplug(self) -> None:
-        self._window.hear(LineLost(self._desk.now_s(), "unplugged"))
+        self._window.pulse.hear(LineLost(self._desk.now_s(), "unplugged"))
 
 
 def _first_run(app: QApplication, out: Path) -> None:

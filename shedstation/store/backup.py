@@ -114,9 +114,7 @@ def _check_tables(file: Path) -> None:
     finally:
         engine.dispose()
     if damage:
-        raise WorldFault(
-            Message("store.backup_damaged", {"file": str(file), "why": damage[0]})
-        )
+        raise WorldFault(Message("store.backup_damaged", {"file": str(file), "why": damage[0]}))
 
 
 def _settle(part: Path, target: Path, heads: Mapping[str, str]) -> None:

@@ -37,7 +37,8 @@ def application() -> QApplication:
     """Give the one application, dressed."""
     found = QApplication.instance()
     app = found if isinstance(found, QApplication) else QApplication(sys.argv[:1])
-    theme.dress(app)
+    if not app.styleSheet():
+        theme.dress(app)
     return app
 
 

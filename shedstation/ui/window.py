@@ -1,19 +1,15 @@
 """Hold the pages, the head, the message line and the keys: the station's one window."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date
-from typing import Final, cast
+from typing import cast
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Slot
-from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtCore import QEvent, QObject, Slot
+from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import (
     QApplication,
-    QFrame,
-    QLabel,
     QLineEdit,
     QPushButton,
-    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -23,49 +19,17 @@ from shedstation.domain.day import sum_boxes
 from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.farm import Setup
 from shedstation.domain.message import Message
-from shedstation.domain.reading import ScaleEvent
-from shedstation.presenters.bench import BenchScreen as Shown
-from shedstation.presenters.bench import Head, bench_screen
+from shedstation.presenters.bench import bench_screen
 from shedstation.station.actions import Action
 from shedstation.ui.bench_screen import BenchScreen
-from shedstation.ui.bridge import FeedBridge
 from shedstation.ui.desk import Desk
 from shedstation.ui.forms import load_form, retranslate
+from shedstation.ui.head import WindowForm, show_head
 from shedstation.ui.hub import Moment, Screen
+from shedstation.ui.keys import PAGES, connect_keys
 from shedstation.ui.prompt import PromptPanel, Then, lead_of
+from shedstation.ui.pulse import Pulse
 from shedstation.words import LANGUAGES, Words
-
-PAGES: Final = ("bench", "loads", "culls", "labels", "boxes", "day", "scale", "setup")
-_PAINT_MS: Final = 66
-_TICK_MS: Final = 200
-_PRINT_MS: Final = 250
-_FAILED_PRINT_MS: Final = 5000
-_PRACTICE: Final = {
-    "box": "Ctrl+B", "fruit": "Ctrl+F", "little": "Ctrl+D", "out": "Ctrl+O", "lift": "Ctrl+L",
-    "tare": "Ctrl+T", "zero": "Ctrl+Z", "hand": "Ctrl+H", "plug": "Ctrl+U",
-}  # fmt: skip
-
-
-@dataclass(frozen=True)
-class WindowForm:
-    """Widgets of the window around the pages."""
-
-    root: QWidget
-    head: QFrame
-    head_cultivar: QLabel
-    head_block: QLabel
-    head_load: QLabel
-    head_picked: QLabel
-    head_pack: QLabel
-    head_window: QLabel
-    head_grade: QLabel
-    head_person: QLabel
-    head_strip: QLabel
-    head_state: QLabel
-    message: QLabel
-    pages: QStackedWidget
-    practice: QFrame
-    nav: QFrame
 
 
 class StationWindow(QWidget):
@@ -92,14 +56,11 @@ class StationWindow(QWidget):
         self.form = load_form("window", WindowForm)
         self._prompt = PromptPanel(self, self.tell)
         self._lay_out()
-        self.bridge = FeedBridge(self)
-        self.bridge.arrived.connect(self.hear)
-        desk.line.listen(self.bridge.deliver)
-        self._make_keys()
+        connect_keys(self)
         self.retranslate()
         self._count()
         self.go_to("bench" if setup is not None else "setup")
-        self._start_timers()
+        self.pulse = Pulse(self)
 
     def _lay_out(self) -> None:
         layout = QVBoxLayout(self)
@@ -112,36 +73,9 @@ class StationWindow(QWidget):
         QApplication.instance().installEventFilter(self)  # type: ignore[union-attr]  # there is one
         self.resize(1366, 800)
 
-    def _make_keys(self) -> None:
-        for number, name in enumerate((*PAGES, "language"), start=1):
-            button = self._button(f"nav_{name}")
-            turn = self._next_language if name == "language" else _GoTo(self, name)
-            button.clicked.connect(turn)
-            QShortcut(QKeySequence(f"F{number}"), self).activated.connect(turn)
-        practice = self.desk.practice
-        if practice is None:
-            return
-        calls = {
-            "box": practice.put_box, "fruit": practice.add_fruit, "little": practice.add_little,
-            "out": practice.take_fruit, "lift": practice.lift_off, "tare": practice.press_tare,
-            "zero": practice.press_zero, "hand": practice.shake, "plug": self._plug,
-        }  # fmt: skip
-        for name, call in calls.items():
-            self._button(f"practice_{name}").clicked.connect(call)
-            QShortcut(QKeySequence(_PRACTICE[name]), self).activated.connect(call)
-
-    def _button(self, name: str) -> QPushButton:
+    def button(self, name: str) -> QPushButton:
+        """Find a button around the pages."""
         return cast("QPushButton", self.form.root.findChild(QPushButton, name))
-
-    def _start_timers(self) -> None:
-        self._paint = QTimer(self, interval=_PAINT_MS)
-        self._paint.timeout.connect(self.paint_now)
-        self._clock = QTimer(self, interval=_TICK_MS)
-        self._clock.timeout.connect(self._tick)
-        self._printing = QTimer(self, interval=_PRINT_MS)
-        self._printing.timeout.connect(self.print_waiting)
-        for timer in (self._paint, self._clock, self._printing):
-            timer.start()
 
     @property
     def setup(self) -> Setup:
@@ -206,7 +140,7 @@ class StationWindow(QWidget):
         screen = self._screen(name)
         self.form.pages.setCurrentWidget(screen.root)
         for page in PAGES:
-            self._button(f"nav_{page}").setChecked(page == name)
+            self.button(f"nav_{page}").setChecked(page == name)
         self.form.head_strip.setVisible(name != "bench")
         self.tell(None)
         self._refresh_page()
@@ -240,10 +174,11 @@ class StationWindow(QWidget):
         self.paint_now()
 
     @Slot()
-    def _next_language(self) -> None:
+    def next_language(self) -> None:
+        """Speak the next language."""
         names = list(LANGUAGES)
         self.set_language(names[(names.index(self.words.language) + 1) % len(names)])
-        self._button("nav_language").setChecked(False)
+        self.button("nav_language").setChecked(False)
 
     def retranslate(self) -> None:
         """Say everything anew."""
@@ -266,37 +201,6 @@ class StationWindow(QWidget):
                 self.tell(fault.message)
         self.go_to("day" if self.day is None else "bench")
 
-    @Slot(object)
-    def hear(self, event: ScaleEvent) -> None:
-        """Pass on what the scale sent; the screen follows at its own pace."""
-        if self.desk.station.setup is None:
-            return
-        try:
-            self.desk.station.hear(self.bench, event)
-        except WorldFault as fault:
-            self.tell(fault.message)
-
-    @Slot()
-    def _tick(self) -> None:
-        if self.desk.station.setup is not None:
-            self.desk.station.tick(self.desk.now_s())
-
-    @Slot()
-    def print_waiting(self) -> None:
-        """Print the next waiting label; after a failure, wait a little and say so."""
-        if self.desk.station.setup is None:
-            return
-        try:
-            printed = self.desk.station.print_next(self.desk.now_s())
-        except WorldFault as fault:
-            self.tell(fault.message)
-            self._printing.setInterval(_FAILED_PRINT_MS)
-            return
-        self._printing.setInterval(_PRINT_MS)
-        failed = self.desk.station.last_failure if printed else None
-        if failed is not None:
-            self.tell(Message("ui.label_later", {"serial": failed.serial, "why": failed.why or ""}))
-
     def _count(self) -> None:
         """Count the day's boxes and culls anew."""
         day = self.day
@@ -318,37 +222,12 @@ class StationWindow(QWidget):
             self._count()
         today = sum_boxes(box for box in self._boxes if not box.voided)
         shown = bench_screen(view, self.setup, self.words, today, self._culled)
-        self._show_head(shown.head, shown)
+        show_head(self.form, shown, self.bench)
         page = self._screens.get(self._page())
         if isinstance(page, BenchScreen):
             page.show_screen(shown, self._boxes)
         elif self._page() == "scale":
             page.show_view(view, shown.head.state)  # type: ignore[union-attr]  # the scale's page
-
-    def _show_head(self, head: Head, shown: Shown) -> None:
-        form = self.form
-        strip = form.head_strip.fontMetrics().elidedText(
-            f"{shown.number} {shown.unit}  {shown.sign} {shown.sentence}",
-            Qt.TextElideMode.ElideRight,
-            max(form.head_strip.width() - 4, 100),
-        )
-        form.head_strip.setToolTip(shown.sentence)
-        texts = (
-            (form.head_cultivar, head.cultivar), (form.head_block, head.block),
-            (form.head_load, head.load), (form.head_picked, head.picked),
-            (form.head_pack, head.pack), (form.head_window, head.window),
-            (form.head_grade, head.grade), (form.head_person, head.person),
-            (form.head_strip, strip), (form.head_state, f"{self.bench}, {head.state}"),
-        )  # fmt: skip
-        for label, text in texts:
-            if label.text() != text:
-                label.setText(text)
-
-    @Slot()
-    def _plug(self) -> None:
-        practice = self.desk.practice
-        if practice is not None:
-            practice.plug(out=practice.is_plugged)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802  # Qt's name
         """Give the bench its keys, unless something is being typed into a field."""
@@ -366,8 +245,7 @@ class StationWindow(QWidget):
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802  # Qt's name
         """Stop reading, back up, and leave; a backup that fails is said and does not hold."""
-        for timer in (self._paint, self._clock, self._printing):
-            timer.stop()
+        self.pulse.stop()
         QApplication.instance().removeEventFilter(self)  # type: ignore[union-attr]  # there is one
         self.desk.line.stop()
         if self.desk.station.setup is not None and self.setup.backup_folder:
@@ -376,14 +254,3 @@ class StationWindow(QWidget):
             except WorldFault as fault:
                 self.tell(fault.message)
         event.accept()
-
-
-class _GoTo:
-    """Turns to a page; a key's own plain call, made in the GUI thread."""
-
-    def __init__(self, window: StationWindow, name: str) -> None:
-        self._window = window
-        self._name = name
-
-    def __call__(self) -> None:
-        self._window.go_to(self._name)

@@ -18,7 +18,7 @@ STATION = (SAMPLE / "station.toml").read_text(encoding="utf-8")
 ACTIONS = (SAMPLE / "actions.jsonl").read_text(encoding="utf-8").splitlines()
 CAPTURE = (SAMPLE / "scale.cap").read_text(encoding="utf-8").splitlines()[:200]
 
-WRONG_VALUES = [
+WRONG_VALUES: list[Any] = [
     "", " ", "\\u0000", "a\\u001bb", "\\u202eevil", "=1+1\\u0007", "x" * 500, None, 17, 1.5, True, [], {},
 ]  # fmt: skip
 WRONG_MASSES = [
@@ -155,7 +155,10 @@ def generated_cases() -> Iterator[tuple[str, str, bytes]]:
 
 
 CASES: list[tuple[str, str, bytes]] = [
-    *((name, "actions.jsonl", ("\n".join([*ACTIONS, line]) + "\n").encode()) for name, line in action_cases()),
+    *(
+        (name, "actions.jsonl", ("\n".join([*ACTIONS, line]) + "\n").encode())
+        for name, line in action_cases()
+    ),
     *((name, "station.toml", text.encode()) for name, text in station_cases()),
     *((name, "scale.cap", text.encode()) for name, text in capture_cases()),
     ("latin-1 names", "station.toml", STATION.replace("Old Grove", "Año").encode("latin-1")),

@@ -1,9 +1,9 @@
 """The sample day gives what is published beside it, every time; every bar code is read back."""
 
 import json
-import sys
 from pathlib import Path
 
+import make_sample_day
 import pytest
 from conftest import SAMPLE
 from readback import codes_on_pages, text_of_pages
@@ -11,8 +11,6 @@ from readback import codes_on_pages, text_of_pages
 from shedstation.bootstrap.headless import check_data, reading_ledger, run_day, write_day_record
 from shedstation.domain.box import JobState
 from shedstation.domain.errors import WorldFault
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "sample_day"))
 
 EXPECTED = SAMPLE / "expected"
 
@@ -95,8 +93,6 @@ def test_that_a_day_already_in_the_data_is_refused_and_nothing_changes(
 
 
 def test_that_the_sample_day_is_what_its_maker_makes() -> None:
-    import make_sample_day  # noqa: PLC0415  # beside this folder
-
     shed = make_sample_day.make(20260618)
     rows = [json.dumps(action, ensure_ascii=False) for action in shed.actions]
     assert "\n".join(rows) + "\n" == (SAMPLE / "actions.jsonl").read_text(encoding="utf-8")

@@ -81,7 +81,7 @@ def test_that_what_does_not_fit_together_is_found(
 
 def test_that_a_missing_capture_is_named(folder: Path) -> None:
     (folder / "scale.cap").unlink()
-    with pytest.raises(WorldFault, match="B1.cap"):
+    with pytest.raises(WorldFault, match=r"B1\.cap"):
         read_day(folder)
 
 

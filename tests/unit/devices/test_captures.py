@@ -86,7 +86,8 @@ def test_that_judged_steadiness_says_so(tmp_path: Path) -> None:
 
 def test_that_a_frame_broken_by_a_lost_line_is_dropped(tmp_path: Path) -> None:
     frame = f"{hexed('ST,GS,+ 11.64lb')}0D0A"
-    text = f"0\t{frame}\n0.1\t{frame}\n0.2\t{frame[:20]}\n0.3\t!lost\n1\t!back\n1.1\t{frame[20:]}\n1.2\t{frame}\n"
+    broken = f"0.2\t{frame[:20]}\n0.3\t!lost\n1\t!back\n1.1\t{frame[20:]}\n"
+    text = f"0\t{frame}\n0.1\t{frame}\n{broken}1.2\t{frame}\n"
     rows = list(decoded_rows(written(tmp_path, text), "auto"))
     assert [row["mass"] for row in rows] == ["11.64 lb"] * 3
 

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shedstation.domain.backup_due import is_overdue
-from shedstation.domain.chain import canonical, derived_uid, fits, link
+from shedstation.domain.chain import canonical, content, derived_uid, fits, link
 from shedstation.domain.facts import Draft, Fact, Kind
 from shedstation.domain.farm import Setup
 from shedstation.domain.limits import Verdict, limits
@@ -69,23 +69,20 @@ def test_that_a_changed_fact_no_longer_fits_its_chain() -> None:
     draft = Draft(kind=Kind.DAY_OPENED, bench="B1", at="2026-06-18T10:00:00.000Z", by=None,
                   payload={"date": "2026-06-18"})  # fmt: skip
     uid = derived_uid(draft, 1)
-    fact = Fact(**to_fields(draft), uid=uid, seq=1, hash="")
-    whole = replace(fact, hash=link("0" * 64, _content(fact)))
+    fact = Fact(
+        kind=draft.kind,
+        bench=draft.bench,
+        at=draft.at,
+        by=draft.by,
+        payload=draft.payload,
+        uid=uid,
+        seq=1,
+        hash="",
+    )
+    whole = replace(fact, hash=link("0" * 64, content(fact, uid, 1)))
     assert fits(whole, "0" * 64)
     assert not fits(replace(whole, payload={"date": "2026-06-19"}), "0" * 64)
     assert not fits(whole, "1" * 64)
-
-
-def to_fields(draft: Draft) -> dict[str, object]:
-    return {
-        name: getattr(draft, name) for name in ("kind", "bench", "at", "by", "payload", "version")
-    }
-
-
-def _content(fact: Fact) -> str:
-    from shedstation.domain.chain import content  # noqa: PLC0415  # only here
-
-    return content(fact, fact.uid, fact.seq)
 
 
 def test_that_no_float_can_be_recorded() -> None:

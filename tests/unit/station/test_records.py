@@ -10,8 +10,8 @@ from shedstation.domain.culls import Where
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import parse_mass
 from shedstation.station.actions import (
-    ChoosePerson,
     Choose,
+    ChoosePerson,
     CloseBox,
     CloseDay,
     Correct,

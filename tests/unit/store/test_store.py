@@ -61,6 +61,7 @@ def test_that_a_rebuild_gives_the_same_tables(bench: Driver, ledger: SqlLedger) 
 
 
 def test_that_a_failed_record_leaves_nothing_behind(bench: Driver, ledger: SqlLedger) -> None:
+    assert bench.station.day == DAY
     facts = ledger.facts_count()
     good = Draft(kind=Kind.ROOM_READ, bench="B1", at=AT, by=None, payload={"room": "X"})
     bad = Draft(kind=Kind.BOX_CLOSED, bench="B1", at=AT, by=None, payload={"serial": "B1-000001"})
