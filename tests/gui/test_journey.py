@@ -1,0 +1,337 @@
+"""A person with no mouse sets a farm up, packs, culls, corrects, reprints and exports."""
+
+import json
+from collections.abc import Iterator
+from contextlib import ExitStack
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton, QWidget
+from pytestqt.qtbot import QtBot
+
+from shedstation.bootstrap.desktop import make_desk
+from shedstation.domain.bench_sequence import Step
+from shedstation.domain.box import JobState
+from shedstation.domain.mass import parse_mass
+from shedstation.domain.reading import LineBack, LineLost, Mode, Reading, ScaleEvent, State
+from shedstation.ui.app import application, make_window
+from shedstation.ui.window import StationWindow
+
+TODAY = date(2026, 6, 18)
+Key = Qt.Key
+
+
+class Hands:
+    """A keyboard, a scale and a clock."""
+
+    def __init__(self, folder: Path, stack: ExitStack) -> None:
+        application()
+        self.now_s = 100.0
+        desk = make_desk(stack, folder, None)
+        self.window = make_window(replace(desk, now_s=lambda: self.now_s, today=lambda: TODAY))
+        self.window.show()
+        QTest.qWaitForWindowActive(self.window)
+        self.station = desk.station
+
+    def press(
+        self, *keys: Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier
+    ) -> None:
+        for key in keys:
+            QTest.keyClick(self.focus(), key, modifier)
+            QApplication.processEvents()
+
+    def focus(self) -> QWidget:
+        return QApplication.focusWidget() or self.window
+
+    def step(self, key: Key = Key.Key_Space) -> None:
+        """Press the step key once, well after the step before."""
+        self.now_s += 1.0
+        self.shows_again()
+        self.press(key)
+
+    def type(self, text: str) -> None:
+        """Type into the field that has the focus, over what is in it."""
+        field = self.focus()
+        assert not isinstance(field, QPushButton), field.objectName()
+        QTest.keyClick(field, Key.Key_A, Qt.KeyboardModifier.ControlModifier)
+        QTest.keyClicks(field, text)
+
+    def letters(self, text: str) -> None:
+        """Press letter keys at the bench, slower than a scanner."""
+        for letter in text:
+            QTest.keyClicks(self.focus(), letter)
+            QTest.qWait(90)
+
+    def scan(self, text: str) -> None:
+        """Scan a badge or a label at the bench: quick letters and Enter."""
+        QTest.keyClicks(self.focus(), text)
+        self.press(Key.Key_Return)
+
+    def tab_to(self, name: str) -> QWidget:
+        """Press Tab until the named widget has the focus."""
+        for _ in range(60):
+            if self.focus().objectName() == name:
+                return self.focus()
+            self.press(Key.Key_Tab)
+        raise AssertionError(name)
+
+    def choose(self, name: str, text: str) -> None:
+        """Choose an item by its first letters, as a keyboard does."""
+        combo = self.tab_to(name)
+        assert isinstance(combo, QComboBox)
+        for _ in range(combo.count()):
+            if combo.currentText().startswith(text):
+                return
+            self.press(Key.Key_Down)
+        for _ in range(combo.count()):
+            if combo.currentText().startswith(text):
+                return
+            self.press(Key.Key_Up)
+        raise AssertionError((name, text))
+
+    def hears(self, event: ScaleEvent) -> None:
+        self.window.pulse.hear(event)
+        self.window.paint_now()
+
+    def shows(self, pounds: str) -> None:
+        for state in (State.MOVING, State.STEADY):
+            self.now_s += 0.3
+            self.hears(Reading(self.now_s, parse_mass(f"{pounds} lb"), state, Mode.GROSS))
+
+    def shows_again(self) -> None:
+        before = self.station.view("B1").reading
+        if before is not None:
+            self.hears(replace(before, at_s=self.now_s))
+
+    @property
+    def said(self) -> str:
+        return self.window.form.message.text()
+
+
+@pytest.fixture
+def hands(tmp_path: Path, qtbot: QtBot) -> Iterator[Hands]:
+    with ExitStack() as stack:
+        made = Hands(tmp_path / "data", stack)
+        qtbot.addWidget(made.window)
+        yield made
+        made.window.close()
+
+
+def set_up(hands: Hands) -> None:
+    hands.tab_to("farm_name")
+    hands.type("Example Farm")
+    hands.tab_to("address")
+    hands.type("1 Example Road")
+    hands.tab_to("origin")
+    hands.type("Product of Example Island")
+    for _ in range(5):
+        hands.tab_to("next")
+        hands.press(Key.Key_Space)
+    hands.tab_to("save")
+    hands.press(Key.Key_Space)
+    assert hands.station.setup is not None, hands.window.findChild(QWidget, "setup_said")
+
+
+def to_bench(hands: Hands) -> None:
+    hands.tab_to("open_day")
+    hands.press(Key.Key_Space)
+    hands.tab_to("new_weight")
+    hands.type("400")
+    hands.tab_to("receive")
+    hands.press(Key.Key_Space)
+    assert hands.focus().objectName() == "choose"
+    hands.press(Key.Key_Space)
+    assert hands.station.view("B1").choice is not None
+
+
+def pack_one(hands: Hands) -> None:
+    hands.shows("0.00")
+    hands.shows("1.64")
+    hands.step()
+    hands.shows("26.79")
+    hands.step()
+    assert hands.station.view("B1").step is Step.CLOSED
+    hands.shows("0.00")
+
+
+def test_that_a_person_without_a_mouse_does_the_whole_job(hands: Hands, tmp_path: Path) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.letters("1")
+    assert hands.station.view("B1").person == "lead"
+    pack_one(hands)
+    hands.shows("1.64")
+    hands.step(Key.Key_Return)
+    assert hands.station.view("B1").step is Step.FILLING
+
+    hands.letters("c")
+    hands.tab_to("cull_count")
+    hands.type("3")
+    hands.press(Key.Key_Return)
+    assert hands.station.ledger.culls_on(TODAY)[0].count == 3
+
+    hands.press(Key.Key_F1)
+    hands.shows("26.70")
+    hands.step()
+    hands.shows("0.00")
+    assert len(hands.station.ledger.boxes_on(TODAY)) == 2
+    for _ in range(2):
+        hands.window.pulse.print_waiting()
+    hands.letters("r")
+    hands.window.pulse.print_waiting()
+    jobs = hands.station.ledger.label_jobs_of("B1-000002")
+    assert [(job.copy_no, job.state) for job in jobs] == [(0, JobState.SENT), (1, JobState.SENT)]
+
+    hands.press(Key.Key_F6)
+    hands.tab_to("export_to")
+    hands.type(str(tmp_path / "records"))
+    hands.tab_to("export_record")
+    hands.press(Key.Key_Space)
+    done = tmp_path / "records" / "2026-06-18" / "refused.csv"
+    for _ in range(200):
+        QTest.qWait(20)
+        if done.exists():
+            break
+    day = json.loads((tmp_path / "records" / "2026-06-18" / "day.json").read_text())
+    assert [box["net"] for box in day["boxes"]] == ["25.15 lb", "25.06 lb"]
+
+    hands.tab_to("close_day")
+    hands.press(Key.Key_Space)
+    assert hands.station.day is None
+
+
+def test_that_the_lead_corrects_boxes_by_keyboard_with_a_pin(hands: Hands) -> None:
+    hands.tab_to("farm_name")
+    hands.type("Example Farm")
+    hands.tab_to("address")
+    hands.type("1 Example Road")
+    hands.tab_to("origin")
+    hands.type("Product of Example Island")
+    for _ in range(4):
+        hands.tab_to("next")
+        hands.press(Key.Key_Space)
+    hands.tab_to("pin")
+    hands.type("2468")
+    hands.tab_to("next")
+    hands.press(Key.Key_Space)
+    hands.tab_to("save")
+    hands.press(Key.Key_Space)
+    to_bench(hands)
+    pack_one(hands)
+    hands.letters("b")
+    hands.choose("new_grade", "No. 2")
+    hands.tab_to("move")
+    hands.press(Key.Key_Space)
+    hands.type("wrong grade")
+    hands.press(Key.Key_Tab)
+    hands.type("1111")
+    hands.press(Key.Key_Return)
+    assert "PIN" in hands.said
+    hands.type("2468")
+    hands.press(Key.Key_Return)
+    box = hands.station.ledger.box("B1-000001")
+    assert box is not None
+    assert (box.grade, box.revision) == ("2", 2)
+
+
+def test_that_a_badge_says_who_packs_and_a_label_says_what_it_is(hands: Hands) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.scan("lead")
+    assert hands.station.view("B1").person == "lead"
+    pack_one(hands)
+    hands.scan("B1-000001")
+    assert "25.15 lb" in hands.said
+    hands.scan("B1-000009")
+    assert "B1-000009" in hands.said
+
+
+def test_that_a_bounce_or_a_second_press_does_nothing(hands: Hands) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.shows("0.00")
+    hands.shows("1.64")
+    hands.step()
+    hands.now_s += 0.4
+    hands.press(Key.Key_Space)
+    record = hands.station.ledger.day_record(TODAY)
+    assert record.refused == ()
+    assert hands.station.view("B1").step is Step.FILLING
+
+
+def test_that_an_unusual_box_needs_the_key_held(hands: Hands) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.shows("0.00")
+    hands.shows("3.20")
+    hands.step()
+    assert hands.station.view("B1").step is Step.BOX_ON
+    QTest.keyPress(hands.focus(), Key.Key_Space)
+    QTest.qWait(1000)
+    QTest.keyRelease(hands.focus(), Key.Key_Space)
+    assert hands.station.view("B1").step is Step.BOX_ON
+    hands.now_s += 1.0
+    hands.shows_again()
+    QTest.keyPress(hands.focus(), Key.Key_Space)
+    QTest.qWait(2200)
+    QTest.keyRelease(hands.focus(), Key.Key_Space)
+    assert hands.station.view("B1").tare == parse_mass("3.20 lb")
+
+
+def test_that_other_pages_never_stop_the_bench(hands: Hands) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.shows("0.00")
+    hands.shows("1.64")
+    hands.step()
+    hands.press(Key.Key_F3)
+    hands.shows("20.00")
+    assert "Add" in hands.window.form.head_strip.text()
+    hands.press(Key.Key_F1)
+    assert hands.station.view("B1").net == parse_mass("18.36 lb")
+
+
+def test_that_a_pulled_cable_is_said_and_the_box_goes_on(hands: Hands) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.shows("0.00")
+    hands.shows("1.64")
+    hands.step()
+    hands.shows("12.00")
+    hands.hears(LineLost(hands.now_s, "unplugged"))
+    sentence = hands.window.findChild(QWidget, "sentence")
+    assert "cable" in getattr(sentence, "text", str)()
+    hands.now_s += 5
+    hands.hears(LineBack(hands.now_s))
+    hands.shows("12.00")
+    assert hands.station.view("B1").step is Step.FILLING
+
+
+def test_that_everything_is_said_in_spanish_at_one_key(hands: Hands) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.press(Key.Key_F9)
+    hands.shows("0.00")
+    sentence = hands.window.findChild(QWidget, "sentence")
+    assert getattr(sentence, "text", str)() == "Ponga una caja vacía."
+    hands.press(Key.Key_F9)
+    hands.shows("0.00")
+    assert getattr(sentence, "text", str)() == "Put an empty box on."
+
+
+def test_that_a_label_that_cannot_be_printed_is_for_later(hands: Hands, tmp_path: Path) -> None:
+    set_up(hands)
+    to_bench(hands)
+    (tmp_path / "data" / "labels").write_text("in the way")
+    pack_one(hands)
+    hands.window.pulse.print_waiting()
+    assert "B1-000001" in hands.said
+    assert hands.station.ledger.label_jobs(JobState.FAILED)
+    hands.press(Key.Key_F4)
+    waiting = hands.window.findChild(QWidget, "waiting")
+    assert getattr(waiting, "count", int)() == 1
+    assert isinstance(hands.window.findChild(QWidget, "scan"), QLineEdit)
