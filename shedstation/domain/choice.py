@@ -1,6 +1,7 @@
 """Hold what a bench packs until it chooses again."""
 
 from dataclasses import dataclass
+from datetime import date
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -10,6 +11,7 @@ class Choice:
     load: str
     block: str
     cultivar: str
+    picked_on: date
     pack: str
     grade: str
     lot: str

@@ -15,6 +15,7 @@ from shedstation.domain.limits import limits
 from shedstation.domain.lot import label_code, serial
 from shedstation.domain.payload import to_payload
 from shedstation.station.actions import Correct
+from shedstation.station.intake import take_choice
 from shedstation.station.labelling import next_label
 from shedstation.station.packing import printed_net
 from shedstation.station.shed import Shed
@@ -31,6 +32,9 @@ def correct(shed: Shed, action: Correct) -> None:
     """
     changes = {"box": _boxes, "cull": _culls, "load": _load}[action.what](shed, action)
     shed.record_all(changes)
+    for bench in shed.benches.values():
+        if action.what == "load" and bench.choice is not None and bench.choice.load in action.which:
+            take_choice(shed, action, bench, bench.choice)
 
 
 def _boxes(shed: Shed, action: Correct) -> list[Draft]:

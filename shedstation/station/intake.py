@@ -9,6 +9,7 @@ from shedstation.domain.intake import Load, Share
 from shedstation.domain.mass import Mass
 from shedstation.domain.payload import to_json, to_payload
 from shedstation.station.actions import (
+    Action,
     CheckScale,
     CheckWash,
     Choose,
@@ -18,6 +19,7 @@ from shedstation.station.actions import (
     ReadRoom,
     ReceiveLoad,
 )
+from shedstation.station.bench import Bench
 from shedstation.station.shed import Shed
 
 
@@ -66,17 +68,28 @@ def choose(shed: Shed, action: Choose) -> None:
     bench = shed.bench(action.bench)
     if bench.step.has_open_box:
         raise Refused("box_open")
-    load = shed.load(action.load)
+    take_choice(shed, action, bench, action)
+
+
+def take_choice(shed: Shed, action: Action, bench: Bench, wanted: Choose | Choice) -> None:
+    """Record what a bench packs from now on, as its load stands now, and go on with it.
+
+    Raises:
+        Refused: if the load is unknown.
+    """
+    load = shed.load(wanted.load)
     lot, new_lot = shed.lot_of(load, shed.open_date())
     choice = Choice(
         load=load.load,
         block=load.block,
         cultivar=load.cultivar,
-        pack=action.pack,
-        grade=action.grade,
+        picked_on=load.picked_on,
+        pack=wanted.pack,
+        grade=wanted.grade,
         lot=lot.code,
     )
-    shed.record(Kind.LOAD_CHOSEN, action, {**to_payload(choice), **new_lot})
+    at_bench = replace(action, bench=bench.setup.name)
+    shed.record(Kind.LOAD_CHOSEN, at_bench, {**to_payload(choice), **new_lot})
     bench.choose(choice, shed.setup)
 
 

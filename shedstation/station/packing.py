@@ -129,7 +129,7 @@ def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass) -> Box:
         load=choice.load,
         block=choice.block,
         cultivar=choice.cultivar,
-        picked_on=shed.load(choice.load).picked_on,
+        picked_on=choice.picked_on,
         packed_on=shed.open_date(),
         pack=choice.pack,
         grade=choice.grade,

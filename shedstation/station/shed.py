@@ -123,7 +123,7 @@ class Shed:
     def note_closed(self, box: Box) -> None:
         """Remember the order of closing at each bench, for `#n` and `last`."""
         self._closed.setdefault(box.bench, []).append(box.serial)
-        self._next.pop(box.bench, None)
+        self._next[box.bench] += 1
 
     def next_serial(self, bench: str) -> str:
         """Give the serial of the bench's next box."""

@@ -106,7 +106,7 @@ def _load_received(conn: Connection, fact: Fact, place: Place) -> None:
 
 def _load_chosen(conn: Connection, fact: Fact, place: Place) -> None:
     del place
-    names = ("load", "block", "cultivar", "pack", "grade", "lot")
+    names = ("load", "block", "cultivar", "picked_on", "pack", "grade", "lot")
     choice = canonical(_columns(fact.payload, *names))
     conn.execute(_KEEP_CHOICE, _bench_row(fact, choice=choice))
 

@@ -19,7 +19,6 @@ from shedstation.domain.box import JobState
 from shedstation.domain.mass import parse_mass
 from shedstation.domain.reading import LineBack, LineLost, Mode, Reading, ScaleEvent, State
 from shedstation.ui.app import application, make_window
-from shedstation.ui.window import StationWindow
 
 TODAY = date(2026, 6, 18)
 Key = Qt.Key

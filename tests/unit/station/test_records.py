@@ -157,6 +157,8 @@ def test_that_correcting_a_load_moves_its_boxes_to_the_right_lot(bench: Driver) 
     bench.ask(Correct, what="load", which=("L1",), set={"block": "CS"}, reason="wrong block")
     box = bench.boxes[0]
     assert (box.block, box.lot, box.revision) == ("CS", "616902", 2)
+    pack(bench)
+    assert (bench.boxes[1].block, bench.boxes[1].lot) == ("CS", "616902")
 
 
 def test_that_a_cull_carries_its_loads_lot_and_can_be_corrected(bench: Driver) -> None:
