@@ -57,7 +57,7 @@ def jobs() -> list[LabelJob]:
                 fields=fields,
                 state=JobState.QUEUED,
                 at="",
-            )  # fmt: skip
+            )
         )
     return made
 

@@ -1,0 +1,62 @@
+"""Data that an earlier version wrote opens in this one, with the same results.
+
+Each folder here holds the data of a version as it was landed and the day's result it gave. Add a
+folder when the tables change; never change one that is here.
+"""
+
+import json
+import shutil
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from shedstation.bootstrap.headless import check_data, open_ledger, reading_ledger
+from shedstation.domain.day import day_json
+from shedstation.station.replay import DayClock
+from shedstation.station.station import Station
+from shedstation.words import Words
+
+VERSIONS = sorted(path for path in Path(__file__).parent.iterdir() if (path / "shed.db").is_file())
+
+
+@pytest.fixture(params=VERSIONS, ids=lambda path: path.name)
+def folder(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+    shutil.copytree(request.param, tmp_path / "data")
+    return tmp_path / "data"
+
+
+def expected(folder: Path) -> dict[str, object]:
+    said: dict[str, object] = json.loads((folder / "day.json").read_text(encoding="utf-8"))
+    return said
+
+
+def test_that_there_is_data_of_an_earlier_version() -> None:
+    assert VERSIONS
+
+
+def test_that_it_opens_for_writing_with_the_same_day(folder: Path) -> None:
+    wanted = expected(folder)
+    with open_ledger(folder) as ledger:
+        record = ledger.day_record(date.fromisoformat(str(wanted["date"])))
+    assert day_json(record) == wanted
+    assert check_data(folder).damage == ()
+
+
+def test_that_it_opens_for_reading_only(folder: Path) -> None:
+    wanted = expected(folder)
+    with reading_ledger(folder) as ledger:
+        assert day_json(ledger.day_record(ledger.days()[0])) == wanted
+
+
+def test_that_a_station_goes_on_from_it(folder: Path) -> None:
+    with open_ledger(folder) as ledger:
+        number = ledger.next_number("B1")
+        clock = DayClock("UTC", None)
+        station = Station(ledger=ledger, spool=_NoSpool(), clock=clock, say=Words("en").say)
+        assert station.view("B1").next_serial == f"B1-{number:06d}"
+
+
+class _NoSpool:
+    def hand_over(self, job: object) -> None:
+        raise AssertionError(job)
