@@ -52,17 +52,18 @@ need_qt_libraries() {
   exit 1
 }
 
+# What an environment was made from: when that changes, it is made again.
+made_from() { { cat pyproject.toml tests/constraints.txt "$VENV/pyvenv.cfg" 2>/dev/null || true; } | cksum; }
+
 make_environment() {
   need_python
   need_qt_libraries
-  local stamp wanted
-  stamp="$VENV/made-from"
-  wanted=$(cat pyproject.toml tests/constraints.txt "$VENV/pyvenv.cfg" 2>/dev/null | cksum)
-  if [ ! -f "$stamp" ] || [ "$(cat "$stamp")" != "$wanted" ]; then
+  local stamp="$VENV/made-from"
+  if [ ! -f "$stamp" ] || [ "$(cat "$stamp")" != "$(made_from)" ]; then
     echo "Making the environment in .venv (a few minutes the first time)."
     [ -x "$VENV/bin/python" ] || "$PYTHON" -m venv "$VENV"
     "$VENV/bin/python" -m pip install -q --disable-pip-version-check -c tests/constraints.txt -e '.[dev]'
-    cat pyproject.toml tests/constraints.txt "$VENV/pyvenv.cfg" | cksum >"$stamp"
+    made_from >"$stamp"
   fi
   export PATH="$VENV/bin:$PATH"
   # Qt wants a private run-time folder; a bare machine has none.

@@ -12,6 +12,7 @@ from typing import Final, TextIO
 import serial.tools.list_ports
 
 from shedstation import resources
+from shedstation.bootstrap.faults import saver_in
 from shedstation.bootstrap.headless import open_ledger, reading_ledger
 from shedstation.bootstrap.practice import practice_setup
 from shedstation.dayfolder.findings import Findings
@@ -19,6 +20,7 @@ from shedstation.dayfolder.folder import read_day
 from shedstation.dayfolder.places import Places
 from shedstation.dayfolder.setup_checks import check_setup
 from shedstation.devices.capture import CaptureWriter
+from shedstation.devices.decode import AUTO
 from shedstation.devices.languages import LANGUAGES, language
 from shedstation.devices.practice_server import PracticeServer
 from shedstation.devices.reader import ScaleReader
@@ -86,10 +88,9 @@ class LiveLine:
         """
         transport = SerialTransport(port, baud=baud)
         self.stop()
-        name = LANGUAGES[0].name if spoken == "auto" else spoken
         self._reader = ScaleReader(
             transport,
-            language(name),
+            None if spoken == AUTO else language(spoken),
             division=self._division(),
             deliver=self._pass_on,
             now_s=time.monotonic,
@@ -136,7 +137,7 @@ class LiveLine:
 
     def languages(self) -> Sequence[str]:
         """List the languages that are known."""
-        return [each.name for each in LANGUAGES]
+        return [AUTO, *(each.name for each in LANGUAGES)]
 
 
 def _deaf(event: ScaleEvent) -> None:
@@ -321,7 +322,7 @@ def run_station(folder: Path) -> int:
         practice = _start_practice(stack)
         desk = make_desk(stack, folder, practice)
         _connect(desk, None)
-        return run_desktop(desk)
+        return run_desktop(desk, saver_in(folder))
 
 
 def run_sample(folder: Path) -> int:
@@ -336,7 +337,7 @@ def run_sample(folder: Path) -> int:
         if desk.station.setup is None:
             _fill_with_sample(desk)
         _connect(desk, practice.address)
-        return run_desktop(desk)
+        return run_desktop(desk, saver_in(folder))
 
 
 def _fill_with_sample(desk: Desk) -> None:

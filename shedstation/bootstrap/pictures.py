@@ -106,6 +106,10 @@ def _bench_pictures(camera: _Camera, desk: Desk) -> None:
     scale.shows("0.00")
     scale.shows("3.91")
     camera.snap("bench_9_unusual_box")
+    scale.shows("0.00")
+    scale.shows("1.64")
+    scale.tare()
+    scale.shows("25.35")
 
 
 class _Hand:

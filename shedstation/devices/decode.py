@@ -1,7 +1,7 @@
 """Turn a scale's bytes into readings, in a language given or found."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -16,6 +16,7 @@ from shedstation.domain.steadiness import SteadinessJudge
 
 AUTO: Final = "auto"
 _FRAMES_TO_CHOOSE: Final = 50
+_FRAMES_TO_TRUST: Final = 5
 
 
 class Decoder:
@@ -41,6 +42,35 @@ class Decoder:
         self._framer.restart()
 
 
+class FindingDecoder:
+    """Readings out of bytes in whichever one language reads them; until then, bad frames."""
+
+    def __init__(self) -> None:
+        """Start without a language."""
+        self._framer = LineFramer()
+        self._frames: list[bytes] = []
+        self._found: Decoder | None = None
+
+    def feed(self, at_s: float, data: bytes) -> list[Reading | BadFrame]:
+        """Give what became whole with these bytes, once enough frames agree on a language."""
+        if self._found is not None:
+            return self._found.feed(at_s, data)
+        fresh = [frame for frame, cut in self._framer.feed(data) if cut is Cut.WHOLE]
+        self._frames = [*self._frames, *fresh][-_FRAMES_TO_CHOOSE:]
+        spoken = _best(self._frames) if len(self._frames) >= _FRAMES_TO_TRUST else None
+        if spoken is None:
+            return [BadFrame(at_s, frame, "no language found yet") for frame in fresh]
+        # The line goes on in the middle of a frame at worst; that one is dropped like any tail.
+        self._found = Decoder(spoken)
+        return [read_frame(spoken, at_s, frame) for frame in fresh]
+
+    def restart(self) -> None:
+        """Drop a partial frame; a language that was found stays."""
+        self._framer.restart()
+        if self._found is not None:
+            self._found.restart()
+
+
 def read_frame(
     spoken: Language, at_s: float, frame: bytes, cut: Cut = Cut.WHOLE
 ) -> Reading | BadFrame:
@@ -57,7 +87,10 @@ def read_frame(
 
 def find_language(chunks: Iterable[Chunk | Mark]) -> Language | None:
     """Find the one language that reads most of the first frames; none if none or two do."""
-    frames = _first_frames(chunks)
+    return _best(_first_frames(chunks))
+
+
+def _best(frames: Sequence[bytes]) -> Language | None:
     hits: Counter[str] = Counter()
     for spoken in LANGUAGES:
         read = sum(isinstance(read_frame(spoken, 0.0, frame), Reading) for frame in frames)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final
 
 from shedstation.devices.capture import CaptureWriter
-from shedstation.devices.decode import Decoder
+from shedstation.devices.decode import Decoder, FindingDecoder
 from shedstation.devices.languages import Language
 from shedstation.devices.transport import PORT_FAULTS, Transport
 from shedstation.domain.mass import Mass
@@ -28,7 +28,7 @@ class ScaleReader:
     def __init__(
         self,
         transport: Transport,
-        language: Language,
+        language: Language | None,
         *,
         division: Mass,
         deliver: Callable[[ScaleEvent], None],
@@ -38,13 +38,13 @@ class ScaleReader:
 
         Args:
             transport: Where the bytes come from.
-            language: What the scale speaks.
+            language: What the scale speaks; none finds out from its first frames.
             division: The scale's division, for judging steadiness where no mark is sent.
             deliver: Takes each event, called in the reader's thread.
             now_s: A monotonic clock in seconds; stamps what arrives.
         """
         self._transport = transport
-        self._decoder = Decoder(language)
+        self._decoder = FindingDecoder() if language is None else Decoder(language)
         self._judge = SteadinessJudge(division)
         self._deliver = deliver
         self._now_s = now_s

@@ -33,7 +33,7 @@ DEFAULTS: Final[Mapping[str, str]] = {
     "setup_language": "en",
     "bench_name": "B1",
     "bench_port": "",
-    "bench_scale": "status-comma",
+    "bench_scale": "auto",
     "bench_unit": "lb",
     "division": "0.01 lb",
     "capacity": "60 lb",

@@ -1,13 +1,16 @@
 """Run the desktop."""
 
 import sys
+import traceback
 from collections.abc import Callable, Mapping
 from importlib import import_module
+from types import TracebackType
 from typing import Final
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from shedstation.domain.message import Message
 from shedstation.ui import theme
 from shedstation.ui.desk import Desk
 from shedstation.ui.hub import Screen
@@ -47,10 +50,30 @@ def make_window(desk: Desk) -> StationWindow:
     return StationWindow(desk, {name: _maker(*where) for name, where in _PAGES.items()})
 
 
-def run_desktop(desk: Desk) -> int:
-    """Show the window until it is closed; give the exit status."""
+class _Hook:
+    """Saves our own faults in a report and says so; the bench goes on."""
+
+    def __init__(self, window: StationWindow, save_report: Callable[[str], str]) -> None:
+        self._window = window
+        self._save_report = save_report
+
+    def __call__(
+        self, kind: type[BaseException], fault: BaseException, where: TracebackType | None
+    ) -> None:
+        text = "".join(traceback.format_exception(kind, fault, where))
+        self._window.tell(Message("cli.own_fault", {"report": self._save_report(text)}))
+
+
+def run_desktop(desk: Desk, save_report: Callable[[str], str]) -> int:
+    """Show the window until it is closed; give the exit status.
+
+    Args:
+        desk: What the window works with.
+        save_report: Saves a report of a fault of our own and gives where it is.
+    """
     app = application()
     window = make_window(desk)
+    sys.excepthook = _Hook(window, save_report)
     window.show()
     QTimer.singleShot(0, window, window.paint_now)
     return app.exec()

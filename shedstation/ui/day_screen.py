@@ -99,7 +99,7 @@ class DayScreen(QObject):
         form.open_day.setEnabled(open_day is None)
         form.close_day.setEnabled(open_day is not None)
         if not form.export_to.text():
-            form.export_to.setText(str(Path.home() / "shed-records"))
+            form.export_to.setText("~/shed-records")
         self._show_left_open(open_day)
         self._show_day()
         self._show_backup()

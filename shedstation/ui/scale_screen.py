@@ -56,7 +56,7 @@ class ScaleScreen(QObject):
         fill(form.baud, [(each, each) for each in _SPEEDS])
         form.baud.setCurrentIndex(form.baud.findData("9600"))
         fill(form.language, [(each, each) for each in desk.line.languages()])
-        form.capture_to.setText(str(Path.home() / "scale.cap"))
+        form.capture_to.setText("~/scale.cap")
         form.use_practice.setEnabled(desk.practice is not None)
         form.connect_it.clicked.connect(self.connect_it)
         form.use_practice.clicked.connect(self.use_practice)

@@ -14,7 +14,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from shedstation.domain.box import Box
+from shedstation.domain.backup_due import is_overdue
+from shedstation.domain.box import Box, JobState
 from shedstation.domain.day import sum_boxes
 from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.farm import Setup
@@ -61,6 +62,21 @@ class StationWindow(QWidget):
         self._count()
         self.go_to("bench" if setup is not None else "setup")
         self.pulse = Pulse(self)
+        self.tell(self._waiting())
+
+    def _waiting(self) -> Message | None:
+        """Give the most pressing thing that waits for a person at the start."""
+        if self.desk.station.setup is None:
+            return None
+        sending = self.desk.station.ledger.label_jobs(JobState.SENDING)
+        if sending:
+            return Message("ui.answer_label", {"serial": sending[0].serial})
+        if self.day is not None and self.day < self.desk.today():
+            return Message("store.day_left_open", {"day": self.day})
+        last = self.desk.records.last_backup()
+        if self.setup.backup_folder and is_overdue(last, self.desk.today()):
+            return Message("ui.backup_overdue")
+        return None
 
     def _lay_out(self) -> None:
         layout = QVBoxLayout(self)

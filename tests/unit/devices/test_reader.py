@@ -114,19 +114,24 @@ def test_that_a_scale_behind_a_socket_is_read_and_read_again() -> None:
     with socket.create_server(("127.0.0.1", 0)) as server:
         port = server.getsockname()[1]
 
+        heard = [threading.Event(), threading.Event()]
+
         def serve() -> None:
-            for _ in range(2):
+            for done in heard:
                 peer, _ = server.accept()
                 with peer:
-                    peer.sendall(b"half\r\n" + FRAME * 3 + b"ST,GS,+ nonsense\r\n")
+                    # What had arrived before the port was open is thrown away: send until heard.
+                    while not done.wait(0.02):
+                        peer.sendall(b"half\r\n" + FRAME * 3 + b"ST,GS,+ nonsense\r\n")
 
         thread = threading.Thread(target=serve)
         thread.start()
         with reading(SerialTransport(f"socket://127.0.0.1:{port}")) as events:
-            for _ in range(2):
+            for done in heard:
                 wait_for(events, LineBack)
                 wait_for(events, Reading)
                 wait_for(events, BadFrame)
+                done.set()
                 wait_for(events, LineLost)
         thread.join(LONG_S)
 
