@@ -4,6 +4,7 @@ import csv
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from datetime import time as day_time
 from pathlib import Path
@@ -13,10 +14,9 @@ import serial.tools.list_ports
 
 from shedstation import resources
 from shedstation.bootstrap.faults import saver_in
-from shedstation.bootstrap.headless import open_ledger, reading_ledger
+from shedstation.bootstrap.headless import open_ledger, pack_sample, reading_ledger
 from shedstation.bootstrap.practice import practice_setup
 from shedstation.dayfolder.findings import Findings
-from shedstation.dayfolder.folder import read_day
 from shedstation.dayfolder.places import Places
 from shedstation.dayfolder.setup_checks import check_setup
 from shedstation.devices.capture import CaptureWriter
@@ -40,6 +40,7 @@ from shedstation.labels.spool import FolderSpool
 from shedstation.station.ports import Spool
 from shedstation.station.station import Station
 from shedstation.store.backup import make_backup
+from shedstation.store.connect import FILE_NAME
 from shedstation.store.ledger import SqlLedger
 from shedstation.store.trace import trace
 from shedstation.ui.app import run_desktop
@@ -326,20 +327,18 @@ def run_station(folder: Path) -> int:
 
 
 def run_sample(folder: Path) -> int:
-    """Run the station on the sample farm with the practice scale, in a folder of its own.
+    """Run the station on the sample day, still open, with the practice scale, in a folder of its own.
 
     Raises:
         WorldFault: if the folder cannot be used, or another station has it open.
     """
+    if not (folder / FILE_NAME).exists():
+        pack_sample(folder)
     with ExitStack() as stack:
         practice = _start_practice(stack)
         desk = make_desk(stack, folder, practice)
-        if desk.station.setup is None:
-            _fill_with_sample(desk)
+        day = desk.station.day
+        if day is not None:
+            desk = replace(desk, today=lambda: day)
         _connect(desk, practice.address)
         return run_desktop(desk, saver_in(folder))
-
-
-def _fill_with_sample(desk: Desk) -> None:
-    day = read_day(resources.folder("sample_shed_day"))
-    desk.station.set_up(day.setup, at_s=desk.now_s())

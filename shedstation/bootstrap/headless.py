@@ -2,10 +2,12 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Final
 
+from shedstation import resources
 from shedstation.dayfolder.folder import DayFolder, read_day
 from shedstation.devices.capture import read_capture
 from shedstation.devices.decode import decoded_rows, language_of, scale_events
@@ -20,6 +22,7 @@ from shedstation.export.record import write_record
 from shedstation.labels.check import check_template
 from shedstation.labels.render import render_labels
 from shedstation.labels.spool import CollectingSpool
+from shedstation.station.actions import CloseDay
 from shedstation.station.ports import Spool
 from shedstation.station.replay import DayClock, replay
 from shedstation.station.station import Station
@@ -166,6 +169,23 @@ def replay_day(
         station.set_up(day.setup, at_s=0.0)
     replay(station, day.actions, day_events(day), each_s=each_s)
     return station
+
+
+def pack_sample(folder: Path) -> DayFolder:
+    """Carry out the sample day in a new data folder, but for its end: the day stays open.
+
+    Raises:
+        WorldFault: if the folder cannot be used.
+    """
+    day = read_day(resources.folder("sample_shed_day"))
+    rest = tuple(action for action in day.actions if not isinstance(action, CloseDay))
+    with open_ledger(folder, make_uid=derived_uid) as ledger:
+        replay_day(replace(day, actions=rest), ledger, CollectingSpool(), _no_progress)
+    return day
+
+
+def _no_progress(at_s: float) -> None:
+    del at_s
 
 
 def write_day_record(folder: Path, day: date, out: Path) -> tuple[Path, ...]:

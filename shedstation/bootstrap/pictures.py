@@ -9,14 +9,10 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QApplication
 
-from shedstation import resources
 from shedstation.bootstrap.desktop import make_desk
-from shedstation.bootstrap.headless import open_ledger, replay_day
-from shedstation.dayfolder.folder import DayFolder, read_day
-from shedstation.domain.chain import derived_uid
+from shedstation.bootstrap.headless import pack_sample
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import LineLost, Mode, Reading, State
-from shedstation.labels.spool import CollectingSpool
 from shedstation.station.actions import Choose, ChoosePerson, CloseBox, TareBox
 from shedstation.ui.app import application, make_window
 from shedstation.ui.desk import Desk
@@ -34,8 +30,7 @@ def take_screenshots(out: Path) -> int:
     app = application()
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
-        day = read_day(resources.folder("sample_shed_day"))
-        _pack_most_of_it(day, folder)
+        day = pack_sample(folder)
         desk = replace(make_desk(stack, folder, None), today=lambda: day.dates[0])
         camera = _Camera(app, make_window(desk), out)
         _bench_pictures(camera, desk)
@@ -47,18 +42,6 @@ def take_screenshots(out: Path) -> int:
         camera.window.close()
     _first_run(app, out)
     return 0
-
-
-def _pack_most_of_it(day: DayFolder, folder: Path) -> None:
-    """Carry out the sample day without its end, so that it is still open."""
-    rest = tuple(action for action in day.actions if type(action).__name__ != "CloseDay")
-    with open_ledger(folder, make_uid=derived_uid) as ledger:
-        replay_day(replace(day, actions=rest), ledger, CollectingSpool(), _nothing)
-
-
-def _nothing(at_s: float) -> None:
-    """Show no progress."""
-    del at_s
 
 
 class _Camera:

@@ -50,7 +50,7 @@ class ScaleReader:
         self._now_s = now_s
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name="scale", daemon=True)
-        self._was_open = False
+        self._is_heard = False
         self._capture: CaptureWriter | None = None
         self.raw: deque[tuple[float, bytes]] = deque(maxlen=KEPT_CHUNKS)
         """The last chunks as they came."""
@@ -93,13 +93,17 @@ class ScaleReader:
     def _opened(self) -> None:
         self._decoder.restart()
         self._judge.restart()
-        self._was_open = True
-        self._mark(lost=False)
-        self._deliver(LineBack(self._now_s()))
+
+    def _heard(self, now_s: float) -> None:
+        """Say that the line is back at its first bytes: a port that opens may still be dead."""
+        if not self._is_heard:
+            self._is_heard = True
+            self._mark(lost=False)
+            self._deliver(LineBack(now_s))
 
     def _lost(self, why: str) -> None:
-        if self._was_open and not self._stop.is_set():
-            self._was_open = False
+        if self._is_heard and not self._stop.is_set():
+            self._is_heard = False
             self._mark(lost=True)
             self._deliver(LineLost(self._now_s(), why))
 
@@ -115,6 +119,7 @@ class ScaleReader:
                 return
 
     def _take(self, now_s: float, data: bytes) -> None:
+        self._heard(now_s)
         self.raw.append((now_s, data))
         if self._capture is not None:
             self._capture.chunk(now_s, data)

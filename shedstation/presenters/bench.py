@@ -18,6 +18,7 @@ _ROOM_ABOVE: Final = 1.08
 _TICKS: Final = 5
 _SIGNS: Final = {Verdict.UNDER: "+", Verdict.ON: "✓", Verdict.OVER: "−"}  # noqa: RUF001  # a minus sign
 _TONES: Final = {Verdict.UNDER: "add", Verdict.ON: "on", Verdict.OVER: "out"}
+_PAGE_FOR: Final = {"bench.open_day_first": "day", "bench.choose_first": "loads"}
 _TROUBLE: Final = frozenset({Step.LIFTED, Step.INTERRUPTED, Step.CHANGED})
 
 
@@ -195,6 +196,9 @@ def _step(view: BenchView, words: Words) -> tuple[str, str]:
 
 
 def _no_step(view: BenchView, words: Words) -> tuple[str, str]:
+    if view.say.name in _PAGE_FOR:
+        page = _PAGE_FOR[view.say.name]
+        return words.text(f"ui.step_page_{page}"), words.text(f"ui.step_key_{page}")
     if view.step is Step.FILLING:
         return words.text("ui.step_close", serial=view.next_serial), words.text("ui.when_on_weight")
     if view.step is Step.LIFTED:

@@ -23,6 +23,7 @@ T = TypeVar("T")
 
 LEAD_MARK: Final = "*"
 _GTIN_DIGITS: Final = 14
+_USUAL_BAUD: Final = 9600
 
 DEFAULTS: Final[Mapping[str, str]] = {
     "farm_name": "",
@@ -154,9 +155,9 @@ def setup_of(draft: Mapping[str, str], before: Setup | None, pin_hash: str | Non
         read.text(name)
     return Setup(
         farm=_farm(read),
-        benches=(_bench(read), *(before.benches[1:] if before else ())),
+        benches=(_bench(read, before), *(before.benches[1:] if before else ())),
         boxes=(_box(read), *(before.boxes[1:] if before else ())),
-        packs=(_pack(read), *(before.packs[1:] if before else ())),
+        packs=(_pack(read, before), *(before.packs[1:] if before else ())),
         cultivars=read.coded("cultivars"),
         blocks=read.coded("blocks"),
         grades=read.coded("grades"),
@@ -185,7 +186,7 @@ def _farm(read: Reading) -> Farm:
     )
 
 
-def _bench(read: Reading) -> Bench:
+def _bench(read: Reading, before: Setup | None) -> Bench:
     unit = Unit(read.text("bench_unit"))
     return Bench(
         name=read.text("bench_name"),
@@ -194,6 +195,7 @@ def _bench(read: Reading) -> Bench:
         division=_of_bench(read.mass("division"), unit),
         capacity=_of_bench(read.mass("capacity"), unit),
         port=read.optional("bench_port"),
+        baud=before.benches[0].baud if before else _USUAL_BAUD,
     )
 
 
@@ -211,7 +213,7 @@ def _box(read: Reading) -> BoxKind:
     )
 
 
-def _pack(read: Reading) -> Pack:
+def _pack(read: Reading, before: Setup | None) -> Pack:
     gtin = read.optional("gtin")
     if gtin is not None and not is_gtin(gtin):
         raise BadDraft(Message("setup.not_a_gtin", {"found": gtin}))
@@ -223,9 +225,15 @@ def _pack(read: Reading) -> Pack:
         under=read.mass("under"),
         over=read.mass("over"),
         net_on_label=NetOnLabel(read.text("net_on_label")),
-        label_net=target,
+        label_net=_label_net(target, before),
         gtin=None if gtin is None else gtin.rjust(_GTIN_DIGITS, "0"),
     )
+
+
+def _label_net(target: Mass, before: Setup | None) -> Mass:
+    """Keep what the label declares while the target stays; a new target is declared itself."""
+    old = before.packs[0] if before else None
+    return old.label_net if old is not None and old.target.same_as(target) else target
 
 
 def draft_of(setup: Setup) -> dict[str, str]:

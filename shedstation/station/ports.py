@@ -78,6 +78,9 @@ class Ledger(Protocol):
     def last_choice(self, bench: str) -> Choice | None:
         """Give what the bench chose last, on any day."""
 
+    def last_person(self, bench: str) -> str | None:
+        """Give who was said to pack at the bench last."""
+
     def day_record(self, day: date) -> DayRecord:
         """Give everything recorded for a day.
 

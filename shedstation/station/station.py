@@ -168,6 +168,7 @@ class Station:
 
     def _take_up_open_box(self, bench: Bench) -> None:
         ledger, setup = self._shed.ledger, self._shed.setup
+        bench.person = ledger.last_person(bench.setup.name)
         chosen = ledger.last_choice(bench.setup.name)
         if chosen is not None and chosen.pack in {pack.name for pack in setup.packs} and self.day:
             bench.choose(chosen, setup)

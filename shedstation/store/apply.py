@@ -43,6 +43,7 @@ def _keep_bench(*names: str) -> Any:  # noqa: ANN401  # SQLAlchemy's insert has 
         last_number=bindparam("last_number"),
         open_box=bindparam("open_box"),
         choice=bindparam("choice"),
+        person=bindparam("person"),
     )
     return row.on_conflict_do_update(
         index_elements=["bench"], set_={name: row.excluded[name] for name in names}
@@ -51,11 +52,13 @@ def _keep_bench(*names: str) -> Any:  # noqa: ANN401  # SQLAlchemy's insert has 
 
 _KEEP_OPEN_BOX: Final = _keep_bench("open_box")
 _KEEP_CHOICE: Final = _keep_bench("choice")
+_KEEP_PERSON: Final = _keep_bench("person")
 _KEEP_NUMBER: Final = _keep_bench("last_number", "open_box")
 
 
 def _bench_row(fact: Fact, **known: object) -> dict[str, object]:
-    return {"bench": fact.bench, "last_number": 0, "open_box": None, "choice": None, **known}
+    row = dict.fromkeys(("open_box", "choice", "person"))
+    return {"bench": fact.bench, "last_number": 0, **row, **known}
 
 
 def _columns(payload: Payload, *names: str) -> dict[str, Json]:
@@ -102,6 +105,11 @@ def _load_received(conn: Connection, fact: Fact, place: Place) -> None:
     payload = {key: value for key, value in fact.payload.items() if key not in ("new_lot", "note")}
     row = {"load": payload["load"], "received_on": payload["received_on"]}
     conn.execute(insert(t.loads), {**row, "payload": canonical(payload)})
+
+
+def _person_chosen(conn: Connection, fact: Fact, place: Place) -> None:
+    del place
+    conn.execute(_KEEP_PERSON, _bench_row(fact, person=fact.payload["person"]))
 
 
 def _load_chosen(conn: Connection, fact: Fact, place: Place) -> None:
@@ -213,7 +221,7 @@ RULES: Final[Mapping[Kind, Rule]] = {
     Kind.STATION_SET_UP: _set_up,
     Kind.DAY_OPENED: _day_opened,
     Kind.DAY_CLOSED: _day_closed,
-    Kind.PERSON_CHOSEN: _nothing,
+    Kind.PERSON_CHOSEN: _person_chosen,
     Kind.LOAD_RECEIVED: _load_received,
     Kind.LOAD_CHOSEN: _load_chosen,
     Kind.BOX_TARED: _box_tared,

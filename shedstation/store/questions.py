@@ -90,6 +90,11 @@ class Questions:
             return None
         return from_payload(Choice, json.loads(row["choice"]))
 
+    def last_person(self, bench: str) -> str | None:
+        """Give who packs at the bench."""
+        row = self._bench(bench)
+        return None if row is None else row["person"]
+
     def _bench(self, bench: str) -> rows.Row | None:
         return self._one(select(t.benches).where(t.benches.c.bench == bench))
 

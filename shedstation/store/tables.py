@@ -149,8 +149,9 @@ benches: Final = Table(
     Column("last_number", Integer, nullable=False),
     Column("open_box", Text),
     Column("choice", Text),
+    Column("person", String(32)),
 )
-"""What must outlive a stop at each bench: its last box number, its open box, what it packs."""
+"""What must outlive a stop at each bench: its last box number, its open box, what it packs, who packs."""
 
 QUERY_TABLES: Final = (
     setups,

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QRectF, QSizeF
 from PySide6.QtGui import QImage, QPageSize, QPainter
-from PySide6.QtPrintSupport import QPrinter
+from PySide6.QtPrintSupport import QPrinter, QPrinterInfo
 
 from shedstation.domain.box import LabelJob
 from shedstation.domain.errors import WorldFault
@@ -35,6 +35,9 @@ class PrinterSpool:
         Raises:
             WorldFault: if the printer does not take it.
         """
+        # A printer that is gone would be replaced by a file nobody looks for.
+        if QPrinterInfo.printerInfo(self._printer).isNull():
+            raise self._fault()
         grey, width, height, width_mm, height_mm = self._picture(job)
         image = QImage(grey, width, height, width, QImage.Format.Format_Grayscale8)
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
@@ -45,7 +48,10 @@ class PrinterSpool:
         printer.setDocName(job.job)
         painter = QPainter()
         if not printer.isValid() or not painter.begin(printer):
-            raise WorldFault(Message("labels.no_printer", {"printer": self._printer}))
+            raise self._fault()
         painter.drawImage(QRectF(0, 0, width, height), image)
         if not painter.end():
-            raise WorldFault(Message("labels.no_printer", {"printer": self._printer}))
+            raise self._fault()
+
+    def _fault(self) -> WorldFault:
+        return WorldFault(Message("labels.no_printer", {"printer": self._printer}))

@@ -25,10 +25,7 @@ from pytestqt.qtbot import QtBot
 
 from shedstation import resources
 from shedstation.bootstrap.desktop import make_desk
-from shedstation.bootstrap.headless import open_ledger, replay_day
-from shedstation.dayfolder.folder import read_day
-from shedstation.domain.chain import derived_uid
-from shedstation.labels.spool import CollectingSpool
+from shedstation.bootstrap.headless import pack_sample
 from shedstation.presenters.rows import TextTable
 from shedstation.ui import theme
 from shedstation.ui.app import application, make_window
@@ -38,7 +35,6 @@ from shedstation.ui.loads_screen import LoadsForm
 from shedstation.ui.table_model import RowsModel
 from shedstation.ui.window import StationWindow
 
-SAMPLE = resources.folder("sample_shed_day")
 FORMS = sorted(resources.folder("ui_forms").glob("*.ui"))
 CONTROLS = (
     QComboBox,
@@ -54,10 +50,7 @@ CONTROLS = (
 @pytest.fixture(scope="module")
 def packed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("packed")
-    day = read_day(SAMPLE)
-    rest = tuple(action for action in day.actions if type(action).__name__ != "CloseDay")
-    with open_ledger(folder, make_uid=derived_uid) as ledger:
-        replay_day(replace(day, actions=rest), ledger, CollectingSpool(), lambda _at_s: None)
+    pack_sample(folder)
     return folder
 
 

@@ -117,6 +117,13 @@ def test_that_an_open_box_is_asked_about_after_a_stop(
     assert again.view.choice is not None
 
 
+def test_that_who_packs_is_still_known_after_a_stop(
+    bench: Driver, ledger: SqlLedger, sample_setup: Setup
+) -> None:
+    bench.ask(ChoosePerson, person="ana")
+    assert Driver(ledger, sample_setup, Spool()).view.person == "ana"
+
+
 def test_that_a_range_of_boxes_moves_to_another_load_with_new_labels(bench: Driver) -> None:
     pack(bench, 4)
     print_all(bench)

@@ -1,0 +1,142 @@
+"""What screens show, without a screen."""
+
+from dataclasses import replace
+
+import pytest
+from driving import Driver
+
+from shedstation.domain.box import LabelJob
+from shedstation.domain.errors import WorldFault
+from shedstation.domain.farm import Setup
+from shedstation.domain.mass import Unit, parse_mass
+from shedstation.presenters.bench import BenchScreen, bench_screen
+from shedstation.presenters.corrections import Wanted, before_and_after, in_range
+from shedstation.presenters.setup_draft import DEFAULTS, BadDraft, draft_of, setup_of
+from shedstation.presenters.typed import typed_count, typed_mass
+from shedstation.station.actions import CloseBox, TareBox
+from shedstation.ui.printing import PrinterSpool
+from shedstation.words import Words
+
+NEW_FARM = {**DEFAULTS, "farm_name": "Example", "address": "1 Example Road", "origin": "Example"}
+
+
+def shown(bench: Driver, setup: Setup, words: Words) -> BenchScreen:
+    return bench_screen(bench.view, setup, words, None, 0)
+
+
+def test_that_under_on_and_over_differ_by_sign_word_and_place(
+    bench: Driver, sample_setup: Setup, words: Words
+) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.ask(TareBox)
+    seen = []
+    for pounds in ("20.00", "26.74", "30.00"):
+        bench.shows(pounds)
+        screen = shown(bench, sample_setup, words)
+        assert screen.gauge is not None
+        seen.append((screen.sign, screen.sentence.split()[0], screen.tone, screen.gauge.filled))
+    assert [each[:3] for each in seen] == [
+        ("+", "Add", "add"),
+        ("✓", "On", "on"),
+        ("\u2212", "Take", "out"),
+    ]
+    fills = [each[3] for each in seen]
+    assert fills == sorted(fills)
+
+
+def test_that_the_window_stands_where_it_is_on_the_ruler(
+    bench: Driver, sample_setup: Setup, words: Words
+) -> None:
+    gauge = shown(bench, sample_setup, words).gauge
+    assert gauge is not None
+    assert gauge.lowest == pytest.approx(25.0 / 27.0)
+    assert gauge.highest == pytest.approx(25.3 / 27.0)
+    assert [tick.text for tick in gauge.ticks] == ["0", "5", "10", "15", "20", "25"]
+
+
+def test_that_a_unit_is_never_left_off(bench: Driver, sample_setup: Setup, words: Words) -> None:
+    bench.shows("12.30")
+    screen = shown(bench, sample_setup, words)
+    assert (screen.number, screen.unit) == ("12.30", "lb")
+    assert "lb" in screen.sentence
+
+
+def test_that_pounds_and_ounces_are_shown_whole(
+    bench: Driver, sample_setup: Setup, words: Words
+) -> None:
+    bench.hear("24 lb 8.0 oz")
+    screen = shown(bench, sample_setup, words)
+    assert (screen.number, screen.unit) == ("24 lb 8.0 oz", "")
+
+
+def test_that_no_weight_is_shown_as_none(bench: Driver, sample_setup: Setup, words: Words) -> None:
+    assert shown(bench, sample_setup, words).number == "–"  # noqa: RUF001
+
+
+def test_that_a_setup_survives_its_own_screen(sample_setup: Setup) -> None:
+    assert setup_of(draft_of(sample_setup), sample_setup, None) == sample_setup
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [("farm_name", " "), ("target", "25"), ("division", "fine"), ("panel_width", "0"),
+     ("gtin", "19521234000011"),
+     ("cultivars", ""), ("tare_least", ""), ("panel_height", "high")],
+)  # fmt: skip
+def test_that_a_field_that_cannot_be_used_is_named(field: str, text: str, words: Words) -> None:
+    with pytest.raises(BadDraft) as raised:
+        setup_of({**NEW_FARM, field: text}, None, None)
+    said = words.say(raised.value.message)
+    assert "{" not in said
+    assert "ui." not in said
+
+
+def test_that_a_new_pin_replaces_the_old_and_none_keeps_it() -> None:
+    first = setup_of(NEW_FARM, None, "salt$abc")
+    assert setup_of(NEW_FARM, first, None).lead_pin_hash == "salt$abc"
+    assert setup_of(NEW_FARM, first, "salt$def").lead_pin_hash == "salt$def"
+
+
+def test_that_a_correction_is_seen_before_it_is_made(
+    bench: Driver, sample_setup: Setup, words: Words
+) -> None:
+    for _ in range(3):
+        bench.shows("0.00")
+        bench.shows("1.64")
+        bench.ask(TareBox)
+        bench.shows("26.74")
+        bench.ask(CloseBox)
+    boxes = in_range(bench.boxes, "B1-000002", "B1-000003")
+    table = before_and_after(boxes, Wanted(grade="2"), sample_setup, words)
+    assert [row[0] for row in table.rows] == ["B1-000002", "B1-000003"]
+    assert all("1  →  2" in row for row in table.rows)
+    assert Wanted(grade="2").changes == {"grade": "2"}
+
+
+@pytest.mark.parametrize(
+    ("text", "mass"), [("3.5", "3.5 lb"), ("3.5 kg", "3.5 kg"), (" 2 lb", "2 lb")]
+)
+def test_that_a_bare_number_is_in_the_benchs_unit(text: str, mass: str) -> None:
+    assert typed_mass(text, Unit.LB) == parse_mass(mass)
+
+
+@pytest.mark.parametrize("text", ["", "0", "-1", "lots", "3.5.1"])
+def test_that_what_is_no_amount_is_not_taken(text: str) -> None:
+    with pytest.raises(ValueError, match=r".*"):
+        typed_mass(text, Unit.LB)
+    with pytest.raises(ValueError, match=r".*"):
+        typed_count(text)
+
+
+def test_that_a_printer_that_is_not_there_is_told(bench: Driver) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.ask(TareBox)
+    bench.shows("26.74")
+    bench.ask(CloseBox)
+    bench.station.print_next(bench.now)
+    job: LabelJob = bench.spool.taken[0]
+    spool = PrinterSpool("no such printer", 203, lambda _job: (b"\xff", 1, 1, 25.4, 25.4))
+    with pytest.raises(WorldFault, match="no_printer"):
+        spool.hand_over(replace(job))
