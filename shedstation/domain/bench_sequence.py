@@ -68,6 +68,7 @@ class Saw(Enum):
 NEXT: Final[Mapping[tuple[Step, Saw], Step]] = {
     (Step.EMPTY, Saw.LOAD_ON): Step.BOX_ON,
     (Step.EMPTY, Saw.ZEROED): Step.FILLING,
+    (Step.EMPTY, Saw.TARED): Step.FILLING,
     (Step.BOX_ON, Saw.NOTHING_ON): Step.EMPTY,
     (Step.BOX_ON, Saw.ZEROED): Step.FILLING,
     (Step.BOX_ON, Saw.TARED): Step.FILLING,

@@ -154,6 +154,11 @@ class Mass:
         mine, theirs = self._weighed(other)
         return mine == theirs
 
+    def is_multiple_of(self, step: "Mass") -> bool:
+        """Tell whether the mass is a whole number of steps of its own unit."""
+        mine, whole, _ = self._aligned(step)
+        return mine % whole == 0
+
     def in_unit(self, unit: Unit, decimals: int) -> "Mass":
         """Give the mass in another unit, cut towards zero to `decimals`."""
         exact = abs(self.nanograms) * 10**decimals / unit.nanograms

@@ -48,6 +48,9 @@ class Pan:
         self.steady: Reading | None = None
         """The last steady reading of the scale in its right unit."""
 
+        self.hides_unseen = False
+        """Whether the scale shows net of a tare that was not seen being taken."""
+
         self._direct = True
         self._off_in_row = 0
 
@@ -107,7 +110,7 @@ class Pan:
     def lose_line(self, step: Step) -> None:
         """Forget what does not survive a break: without an open box, all that the scale may hide."""
         if not step.has_open_box:
-            self.steady, self.offset = None, self._nothing
+            self.steady, self.offset, self.hides_unseen = None, self._nothing, False
 
     def _meaning(self, step: Step, reading: Reading, tares: TareRange) -> Saw | None:
         if step in (Step.EMPTY, Step.BOX_ON):
@@ -145,6 +148,7 @@ class Pan:
 
     def _hidden_by_scale(self, box: Mass, tare_by: TareBy) -> None:
         self.tare, self.tare_by, self.offset = box, tare_by, box
+        self.hides_unseen = False
 
     def _sits_on_old_tare(self, reading: Reading, tares: TareRange) -> bool:
         """Recognise a box as heavy as the last one, on a scale that still hides the last one."""
@@ -164,13 +168,15 @@ class Pan:
             return
         cleared = before is not None and before.mode is Mode.NET and reading.mode is Mode.GROSS
         if cleared or self._zeroed_empty(reading):
-            self.offset = self._nothing
+            self.offset, self.hides_unseen = self._nothing, False
         elif mass.count < 0 and tares.holds(-mass):
-            self.offset = -mass
+            self.offset, self.hides_unseen = -mass, False
+        elif reading.mode is Mode.NET and (before is None or before.mode is not Mode.NET):
+            self.hides_unseen = True
 
     def _zeroed_empty(self, reading: Reading) -> bool:
         before = self.steady
-        if before is None or before.mass is None or reading.mode is Mode.NET:
+        if before is None or before.mass is None:
             return False
         was_off = self.near(before.mass, -self.offset) and not self.shows_zero(before)
         return was_off and self._direct and self.shows_zero(reading)
@@ -218,8 +224,9 @@ class Pan:
         return same_kind and self.near(reading.mass, before.mass)
 
     def _is_off(self, reading: Reading, tares: TareRange) -> bool:
+        """Tell whether less than half the empty box is on: the tared one, else the lightest."""
         load = self.load(reading)
-        return load is not None and load * 2 < tares.least
+        return load is not None and load * 2 < (self.tare or tares.least)
 
     def _remember(self, reading: Reading) -> None:
         if reading.mass is None:

@@ -69,6 +69,9 @@ class Bench:
         self.notice: Message | None = None
         """A warning that stays until the next box is tared."""
 
+        self.odd_weight: Mass | None = None
+        """A weight the scale cannot show if its division is what the setup says; none so far."""
+
         self.armed: Armed | None = None
         self.readings = 0
         self.bad_frames = 0
@@ -123,6 +126,8 @@ class Bench:
         if self.has_wrong_unit:
             self._saw(Saw.OTHER)
             return
+        if self.odd_weight is None and not reading.mass.is_multiple_of(self.setup.division):
+            self.odd_weight = reading.mass
         saw = self.pan.see(self.step, reading, self.tares)
         if saw is not None:
             self._saw(saw, reading)

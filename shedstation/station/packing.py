@@ -10,11 +10,14 @@ from shedstation.domain.farm import NetOnLabel, Pack
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.payload import to_payload
-from shedstation.domain.reading import Mode, Reading
+from shedstation.domain.reading import Reading
 from shedstation.station.actions import AbandonBox, Action, CloseBox, ContinueBox, TareBox
 from shedstation.station.bench import Bench
 from shedstation.station.labelling import first_label
 from shedstation.station.shed import Shed
+
+_LEAST_BOX_DIVISIONS: Final = 5
+"""No box is lighter than this many divisions, whatever is confirmed: it is a leaf or a wet pan."""
 
 _CANNOT_TARE: Final = {
     Step.FILLING: "already_tared",
@@ -74,10 +77,11 @@ def _tare(shed: Shed, bench: Bench, action: TareBox, reading: Reading) -> None:
     load = bench.pan.load(reading)
     if load is None:
         raise Refused("no_reading")
-    if reading.mode is Mode.NET and not bench.pan.offset.count:
+    if bench.pan.hides_unseen:
         raise Refused("scale_tared")
     usual = bench.tares.holds(load)
-    if not usual and not (action.confirmed and bench.step is Step.BOX_ON):
+    something = load > bench.setup.division * _LEAST_BOX_DIVISIONS
+    if not usual and not (action.confirmed and something):
         raise Refused("odd_tare", weight=load, least=bench.tares.least, most=bench.tares.most)
     payload = {"tare": str(load), "tare_by": TareBy.STATION.value, "shows": str(reading.mass)}
     shed.record(Kind.BOX_TARED, action, payload)

@@ -7,7 +7,7 @@ from shedstation.domain.bench_sequence import Step
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
-from shedstation.domain.reading import Mode, Reading, State
+from shedstation.domain.reading import Reading, State
 from shedstation.station.actions import DO_NAME
 from shedstation.station.bench import Bench
 from shedstation.station.bench_view import BenchView, Link, NextKey
@@ -101,6 +101,9 @@ def _empty(bench: Bench, shed: Shed, net: Mass | None) -> Message:
     if bench.notice is not None:
         return bench.notice
     reading = bench.reading
+    if bench.odd_weight is not None:
+        values = {"shown": bench.odd_weight, "division": bench.setup.division}
+        return Message("bench.wrong_division", values)
     load = None if reading is None else bench.pan.load(reading)
     if load is not None and _is_steady(reading) and not bench.pan.near(load, load - load):
         return Message("bench.zero_first", {"shown": load})
@@ -113,7 +116,7 @@ def _box_on(bench: Bench, shed: Shed, net: Mass | None) -> Message:
     load = None if reading is None else bench.pan.load(reading)
     if reading is None or load is None or not _is_steady(reading):
         return Message("bench.wait_steady")
-    if reading.mode is Mode.NET and not bench.pan.offset.count:
+    if bench.pan.hides_unseen:
         return Message("bench.clear_scale_tare")
     if bench.tares.holds(load):
         return Message("bench.tare_box", {"weight": load})

@@ -197,3 +197,39 @@ def test_that_after_a_close_only_lift_off_moves_on(bench: Driver) -> None:
     assert bench.code(TareBox) == "not_lifted_off"
     assert bench.view.step is Step.CLOSED
     assert len(bench.boxes) == 1
+
+
+def test_that_the_tare_key_on_an_empty_net_pan_starts_anew(bench: Driver) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.mode = Mode.NET
+    bench.jumps("0.00")
+    bench.shows("25.10")
+    bench.ask(CloseBox)
+    bench.shows("-1.64")
+    bench.jumps("0.00")  # pressed with nothing on
+    assert bench.view.step is Step.EMPTY
+    bench.shows("1.72")
+    bench.jumps("0.00")
+    assert bench.view.tare == parse_mass("1.72 lb")
+    assert bench.view.tare_by is TareBy.SCALE
+
+
+def test_that_a_confirmed_light_box_can_be_tared_but_no_leaf(bench: Driver) -> None:
+    bench.shows("0.00")
+    bench.shows("0.05")
+    assert bench.code(TareBox, confirmed=True) == "odd_tare"
+    bench.shows("0.50")
+    assert bench.code(TareBox) == "odd_tare"
+    assert bench.code(TareBox, confirmed=True) is None
+    bench.shows("25.60")
+    bench.ask(CloseBox)
+    assert str(bench.boxes[0].net) == "25.10 lb"
+
+
+def test_that_a_division_that_is_not_the_setups_is_noticed(bench: Driver) -> None:
+    bench.shows("0.00")
+    bench.hear("1.645 lb")
+    bench.shows("0.00")
+    assert bench.view.say.name == "bench.wrong_division"
+    assert bench.view.say.values["shown"] == parse_mass("1.645 lb")
