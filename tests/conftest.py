@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from driving import Driver, Spool
+from hypothesis import settings
 
 from shedstation.bootstrap.headless import open_ledger
 from shedstation.dayfolder.station_file import read_station_file
@@ -16,6 +17,11 @@ from shedstation.words import Words
 
 SAMPLE = Path(__file__).parents[1] / "sample_shed_day"
 IS_LONG = bool(os.environ.get("SHEDSTATION_LONG"))
+
+# A slow machine must not fail a test; the long run looks at many more cases, each time others.
+settings.register_profile("usual", deadline=None)
+settings.register_profile("long", deadline=None, max_examples=5000)
+settings.load_profile("long" if IS_LONG else "usual")
 
 
 @pytest.fixture(scope="session")

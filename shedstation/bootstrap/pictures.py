@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
@@ -15,7 +15,7 @@ from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import LineLost, Mode, Reading, State
 from shedstation.station.actions import Choose, ChoosePerson, CloseBox, TareBox
 from shedstation.ui.app import application, make_window
-from shedstation.ui.desk import Desk
+from shedstation.ui.desk import Desk, ScaleLine
 from shedstation.ui.keys import PAGES
 from shedstation.ui.window import StationWindow
 
@@ -31,17 +31,50 @@ def take_screenshots(out: Path) -> int:
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         day = pack_sample(folder)
-        desk = replace(make_desk(stack, folder, None), today=lambda: day.dates[0])
+        desk = make_desk(stack, folder, None)
+        desk = replace(desk, today=lambda: day.dates[0], line=_StillLine(desk.line))
         camera = _Camera(app, make_window(desk), out)
         _bench_pictures(camera, desk)
         for name in PAGES[1:]:
             camera.take(name, name)
+            if name == "boxes":
+                _show_a_correction(camera)
         camera.window.set_language("es")
         camera.take("bench", "bench_es")
         camera.take("culls", "culls_es")
         camera.window.close()
     _first_run(app, out)
     return 0
+
+
+class _StillLine:
+    """A line that has sent what the pictures show; everything else is the real one's."""
+
+    def __init__(self, line: ScaleLine) -> None:
+        self.listen, self.connect, self.stop = line.listen, line.connect, line.stop
+        self.capture, self.languages = line.capture, line.languages
+
+    def raw(self) -> Sequence[tuple[float, bytes]]:
+        shown = [f"ST,GS,+{pounds:>7.2f}lb\r\n" for pounds in (1.64, 2.80, 3.91, 5.02, 25.35)]
+        return [(10.0 + n / 10, text.encode("ascii")) for n, text in enumerate(shown * 4)]
+
+    def ports(self) -> Sequence[str]:
+        return ("COM3", "COM4")
+
+
+def _show_a_correction(camera: "_Camera") -> None:
+    """Fill the page for corrections in, as a lead would."""
+    page = camera.window
+    for name, text in (("first", "B1-000054"), ("last", "B1-000061")):
+        field = page.findChild(QLineEdit, name)
+        if field is not None:
+            field.setText(text)
+    load = page.findChild(QComboBox, "new_load")
+    show = page.findChild(QPushButton, "preview")
+    if load is not None and show is not None:
+        load.setCurrentIndex(load.findData("L1"))
+        show.click()
+    camera.snap("boxes")
 
 
 class _Camera:
@@ -120,10 +153,14 @@ class _Hand:
 
 
 def _first_run(app: QApplication, out: Path) -> None:
-    """Take the first steps of a new farm."""
+    """Take each step of setting a new farm up."""
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         desk = make_desk(stack, folder, None)
         camera = _Camera(app, make_window(desk), out)
-        camera.snap("first_run")
+        onward = camera.window.findChild(QPushButton, "next")
+        for number in range(1, 7):
+            camera.snap(f"first_run_{number}")
+            if onward is not None:
+                onward.click()
         camera.window.close()

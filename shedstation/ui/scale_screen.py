@@ -51,10 +51,10 @@ class ScaleScreen(QObject):
         self._hub = hub
         self.form = load_form("scale", ScaleForm)
         self.root = self.form.root
+        self._is_filled = False
         form, desk = self.form, hub.desk
         form.port.addItems(list(desk.line.ports()))
         fill(form.baud, [(each, each) for each in _SPEEDS])
-        form.baud.setCurrentIndex(form.baud.findData("9600"))
         fill(form.language, [(each, each) for each in desk.line.languages()])
         form.capture_to.setText("~/scale.cap")
         form.use_practice.setEnabled(desk.practice is not None)
@@ -68,10 +68,12 @@ class ScaleScreen(QObject):
 
     def refresh(self) -> None:
         """Show what is connected."""
-        bench = self._hub.setup.bench(self._hub.bench)
-        if not self.form.port.currentText():
-            self.form.port.setEditText(bench.port or "")
-            self.form.language.setCurrentIndex(max(self.form.language.findData(bench.scale), 0))
+        if not self._is_filled:
+            bench, form = self._hub.setup.bench(self._hub.bench), self.form
+            form.port.setEditText(bench.port or form.port.currentText())
+            form.baud.setCurrentIndex(max(form.baud.findData(str(bench.baud)), 0))
+            form.language.setCurrentIndex(max(form.language.findData(bench.scale), 0))
+            self._is_filled = True
 
     def show_view(self, view: BenchView, state: str) -> None:
         """Show the line's state, the last reading and the last bytes."""

@@ -22,6 +22,7 @@ from shedstation.ui.app import application, make_window
 
 TODAY = date(2026, 6, 18)
 Key = Qt.Key
+PEOPLE_STEP = 4
 
 
 class Hands:
@@ -120,14 +121,17 @@ def hands(tmp_path: Path, qtbot: QtBot) -> Iterator[Hands]:
         made.window.close()
 
 
-def set_up(hands: Hands) -> None:
+def set_up(hands: Hands, *, pin: str = "") -> None:
     hands.tab_to("farm_name")
     hands.type("Example Farm")
     hands.tab_to("address")
     hands.type("1 Example Road")
     hands.tab_to("origin")
     hands.type("Product of Example Island")
-    for _ in range(5):
+    for step in range(5):
+        if pin and step == PEOPLE_STEP:
+            hands.tab_to("pin")
+            hands.type(pin)
         hands.tab_to("next")
         hands.press(Key.Key_Space)
     hands.tab_to("save")
@@ -204,21 +208,7 @@ def test_that_a_person_without_a_mouse_does_the_whole_job(hands: Hands, tmp_path
 
 
 def test_that_the_lead_corrects_boxes_by_keyboard_with_a_pin(hands: Hands) -> None:
-    hands.tab_to("farm_name")
-    hands.type("Example Farm")
-    hands.tab_to("address")
-    hands.type("1 Example Road")
-    hands.tab_to("origin")
-    hands.type("Product of Example Island")
-    for _ in range(4):
-        hands.tab_to("next")
-        hands.press(Key.Key_Space)
-    hands.tab_to("pin")
-    hands.type("2468")
-    hands.tab_to("next")
-    hands.press(Key.Key_Space)
-    hands.tab_to("save")
-    hands.press(Key.Key_Space)
+    set_up(hands, pin="2468")
     to_bench(hands)
     pack_one(hands)
     hands.letters("b")
