@@ -67,6 +67,8 @@ class PracticeScale:
 
     def press_tare(self) -> None:
         """Press the scale's tare key: it hides the load; on an empty net pan it shows gross again."""
+        if self._is_moving():
+            return
         if self._mode is Mode.NET and abs(self._load) < 1:
             self._hidden, self._mode = 0, Mode.GROSS
             return
@@ -75,7 +77,13 @@ class PracticeScale:
 
     def press_zero(self) -> None:
         """Press the scale's zero key: it hides the load without a word."""
+        if self._is_moving():
+            return
         self._hidden, self._mode = round(self._load), Mode.GROSS
+
+    def _is_moving(self) -> bool:
+        """Tell whether the load still moves: a scale takes no tare and no zero then."""
+        return self._next_s - self._moved_s < _QUIET_S or self._felt != self._load
 
     def shake(self) -> None:
         """Let a hand touch the pan."""

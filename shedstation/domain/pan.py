@@ -51,7 +51,12 @@ class Pan:
         self.hides_unseen = False
         """Whether the scale shows net of a tare that was not seen being taken."""
 
+        self._saw_offset = False
+        """Whether the empty pan was seen to show minus the offset."""
+
         self._direct = True
+        """Whether nothing but the last steady reading and zero was seen since."""
+
         self._off_in_row = 0
 
     def load(self, reading: Reading) -> Mass | None:
@@ -110,7 +115,12 @@ class Pan:
     def lose_line(self, step: Step) -> None:
         """Forget what does not survive a break: without an open box, all that the scale may hide."""
         if not step.has_open_box:
-            self.steady, self.offset, self.hides_unseen = None, self._nothing, False
+            self.forget_hidden()
+
+    def forget_hidden(self) -> None:
+        """Take the scale as hiding nothing until an empty pan shows otherwise."""
+        self.steady = None
+        self._hides(self._nothing)
 
     def _meaning(self, step: Step, reading: Reading, tares: TareRange) -> Saw | None:
         if step in (Step.EMPTY, Step.BOX_ON):
@@ -138,9 +148,10 @@ class Pan:
         if before is None or before.mass is None:
             return False
         turned_net = reading.mode is Mode.NET and before.mode is not Mode.NET
-        if not turned_net and not (self._direct and self.shows_zero(reading)):
+        sent = reading.tare if turned_net else None
+        if sent is None and not (self._direct and (turned_net or self.shows_zero(reading))):
             return False
-        box = reading.tare if turned_net and reading.tare else before.mass + self.offset
+        box = sent or before.mass + self.offset
         if not tares.holds(box) or self.shows_zero(before):
             return False
         self._hidden_by_scale(box, TareBy.SCALE if reading.mode is Mode.NET else TareBy.ZERO)
@@ -148,11 +159,11 @@ class Pan:
 
     def _hidden_by_scale(self, box: Mass, tare_by: TareBy) -> None:
         self.tare, self.tare_by, self.offset = box, tare_by, box
-        self.hides_unseen = False
+        self.hides_unseen, self._saw_offset = False, False
 
     def _sits_on_old_tare(self, reading: Reading, tares: TareRange) -> bool:
         """Recognise a box as heavy as the last one, on a scale that still hides the last one."""
-        if reading.state is not State.STEADY or not self.offset.count:
+        if reading.state is not State.STEADY or not self._saw_offset:
             return False
         if reading.mass is None or reading.mass.count or not tares.holds(self.offset):
             return False
@@ -168,11 +179,16 @@ class Pan:
             return
         cleared = before is not None and before.mode is Mode.NET and reading.mode is Mode.GROSS
         if cleared or self._zeroed_empty(reading):
-            self.offset, self.hides_unseen = self._nothing, False
+            self._hides(self._nothing)
         elif mass.count < 0 and tares.holds(-mass):
-            self.offset, self.hides_unseen = -mass, False
+            self._hides(-mass)
         elif reading.mode is Mode.NET and (before is None or before.mode is not Mode.NET):
             self.hides_unseen = True
+
+    def _hides(self, offset: Mass) -> None:
+        """Note what the empty pan's reading says the scale hides."""
+        self.offset, self.hides_unseen = offset, False
+        self._saw_offset = bool(offset.count)
 
     def _zeroed_empty(self, reading: Reading) -> bool:
         before = self.steady
@@ -233,6 +249,9 @@ class Pan:
             return
         if reading.state is State.STEADY:
             self.steady, self._direct = reading, True
-        elif self._direct and self.steady is not None and self.steady.mass is not None:
+        elif self.steady is not None and self.steady.mass is not None and self._direct:
+            # What comes after a change of mode comes after the key.
+            if reading.mode is not self.steady.mode:
+                return
             stays = self.near(reading.mass, self.steady.mass)
             self._direct = stays or self.shows_zero(reading)

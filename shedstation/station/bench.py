@@ -223,5 +223,7 @@ class Bench:
         self._saw(Saw.CONTINUED)
 
     def abandoned(self) -> None:
-        """Give up the open box."""
+        """Give up the open box; after a change nobody knows what the scale hides."""
+        if self.step is not Step.FILLING:
+            self.pan.forget_hidden()
         self._saw(Saw.ABANDONED)
