@@ -12,7 +12,7 @@ _TWO_DIVISIONS: Final = 2
 _KEEPS_BOX: Final = frozenset({Saw.LOAD_ON, Saw.SAME_AGAIN, None})
 """Only these leave the last steady reading of an open box behind; the rest is compared with it."""
 
-_READINGS_OFF: Final = 3
+_READINGS_OFF: Final = 2
 """This many readings in a row without a load mean the box is off, steady or not."""
 
 
@@ -54,8 +54,14 @@ class Pan:
         self._saw_offset = False
         """Whether the empty pan was seen to show minus the offset."""
 
+        self._key_pressed = False
+        """Whether the scale was zeroed with the box open: then no weight proves it is the same."""
+
+        self._shown: Reading | None = None
+        """The last steady reading at all, whatever it meant."""
+
         self._direct = True
-        """Whether nothing but the last steady reading and zero was seen since."""
+        """Whether nothing but that reading and zero was seen since."""
 
         self._off_in_row = 0
 
@@ -92,11 +98,11 @@ class Pan:
         """Accept a steady reading of the same box after a change: only a shown gross has no offset."""
         if reading.mode is Mode.GROSS and self.tare_by is TareBy.SCALE:
             self.offset = self._nothing
-        self.steady = reading
+        self.steady, self._key_pressed = reading, False
 
     def forget_box(self) -> None:
         """Drop the tare; what the scale itself hides stays hidden."""
-        self.tare, self.tare_by = None, None
+        self.tare, self.tare_by, self._key_pressed = None, None, False
         self._off_in_row = 0
 
     def see(self, step: Step, reading: Reading, tares: TareRange) -> Saw | None:
@@ -108,8 +114,9 @@ class Pan:
             tares: What an empty box weighs.
         """
         saw = self._meaning(step, reading, tares)
-        if not step.has_open_box or saw in _KEEPS_BOX:
-            self._remember(reading)
+        self._follow(reading)
+        if reading.state is State.STEADY and (not step.has_open_box or saw in _KEEPS_BOX):
+            self.steady = reading
         return saw
 
     def lose_line(self, step: Step) -> None:
@@ -119,7 +126,7 @@ class Pan:
 
     def forget_hidden(self) -> None:
         """Take the scale as hiding nothing until an empty pan shows otherwise."""
-        self.steady = None
+        self.steady, self._shown = None, None
         self._hides(self._nothing)
 
     def _meaning(self, step: Step, reading: Reading, tares: TareRange) -> Saw | None:
@@ -144,7 +151,7 @@ class Pan:
 
     def _own_key(self, reading: Reading, tares: TareRange) -> bool:
         """Recognise the scale's tare or zero key: the shown load goes to zero and stays on the pan."""
-        before = self.steady
+        before = self._shown
         if before is None or before.mass is None:
             return False
         turned_net = reading.mode is Mode.NET and before.mode is not Mode.NET
@@ -167,18 +174,19 @@ class Pan:
             return False
         if reading.mass is None or reading.mass.count or not tares.holds(self.offset):
             return False
-        before = None if self.steady is None else self.load(self.steady)
+        before = None if self._shown is None else self.load(self._shown)
         box = before if before is not None and tares.holds(before) else self.offset
         self._hidden_by_scale(box, TareBy.SCALE if reading.mode is Mode.NET else TareBy.ZERO)
         return True
 
     def _find_offset(self, reading: Reading, tares: TareRange) -> None:
         """Correct what the scale hides: a cleared tare, a pan zeroed empty, a box that left it."""
-        before, mass = self.steady, reading.mass
+        before, mass = self._shown, reading.mass
         if mass is None:
             return
         cleared = before is not None and before.mode is Mode.NET and reading.mode is Mode.GROSS
-        if cleared or self._zeroed_empty(reading):
+        if cleared or self._jumped_to_zero(reading):
+            # A pan zeroed empty, or with a load that is no box: what was hidden before is over.
             self._hides(self._nothing)
         elif mass.count < 0 and tares.holds(-mass):
             self._hides(-mass)
@@ -190,13 +198,6 @@ class Pan:
         self.offset, self.hides_unseen = offset, False
         self._saw_offset = bool(offset.count)
 
-    def _zeroed_empty(self, reading: Reading) -> bool:
-        before = self.steady
-        if before is None or before.mass is None:
-            return False
-        was_off = self.near(before.mass, -self.offset) and not self.shows_zero(before)
-        return was_off and self._direct and self.shows_zero(reading)
-
     def _while_filling(self, reading: Reading, tares: TareRange) -> Saw | None:
         if self._stays_off(reading, tares):
             return Saw.NOTHING_ON
@@ -205,8 +206,10 @@ class Pan:
             return None
         if reading.mode is not before.mode:
             return Saw.OTHER
-        pressed = self._direct and self.shows_zero(reading) and not self.shows_zero(before)
-        return Saw.ZEROED if pressed else Saw.LOAD_ON
+        if self._jumped_to_zero(reading):
+            self._key_pressed = True
+            return Saw.ZEROED
+        return Saw.LOAD_ON
 
     def _stays_off(self, reading: Reading, tares: TareRange) -> bool:
         if not self._is_off(reading, tares):
@@ -229,12 +232,13 @@ class Pan:
             return None
         if self._is_off(reading, tares):
             return Saw.NOTHING_ON
+        self._key_pressed = self._key_pressed or self._jumped_to_zero(reading)
         return Saw.SAME_AGAIN if self.agrees(reading) else Saw.OTHER
 
     def agrees(self, reading: Reading) -> bool:
         """Tell whether a reading follows the last steady one: mode, unit, within two divisions."""
         before = self.steady
-        if before is None or before.mass is None or reading.mass is None:
+        if before is None or before.mass is None or reading.mass is None or self._key_pressed:
             return False
         same_kind = reading.mode is before.mode and reading.mass.unit is before.mass.unit
         return same_kind and self.near(reading.mass, before.mass)
@@ -244,14 +248,21 @@ class Pan:
         load = self.load(reading)
         return load is not None and load * 2 < (self.tare or tares.least)
 
-    def _remember(self, reading: Reading) -> None:
-        if reading.mass is None:
-            return
+    def _follow(self, reading: Reading) -> None:
+        """Follow the display: has it shown anything but its last steady weight and zero since?"""
         if reading.state is State.STEADY:
-            self.steady, self._direct = reading, True
-        elif self.steady is not None and self.steady.mass is not None and self._direct:
-            # What comes after a change of mode comes after the key.
-            if reading.mode is not self.steady.mode:
-                return
-            stays = self.near(reading.mass, self.steady.mass)
-            self._direct = stays or self.shows_zero(reading)
+            self._shown, self._direct = reading, True
+            return
+        before = self._shown
+        # What comes after a change of mode comes after the key.
+        if before is None or before.mass is None or reading.mode is not before.mode:
+            return
+        if reading.mass is not None and not self.near(reading.mass, before.mass):
+            self._direct = self._direct and self.shows_zero(reading)
+
+    def _jumped_to_zero(self, reading: Reading) -> bool:
+        """Tell whether the display went from a steady weight to zero at once, as at a key."""
+        before = self._shown
+        if before is None or before.mass is None or self.shows_zero(before):
+            return False
+        return self._direct and self.shows_zero(reading)

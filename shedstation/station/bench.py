@@ -36,6 +36,16 @@ class Armed:
     """Readings heard before the press, to tell silence from movement."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lift:
+    """What the empty pan must show once a closed box is lifted off."""
+
+    hidden: Mass
+    """What the scale was known to hide while the box was filled."""
+
+    tare_by: TareBy
+
+
 class Bench:
     """One bench at work. What it decides is handed to `do` and `refuse`, which record it."""
 
@@ -75,6 +85,7 @@ class Bench:
         self.armed: Armed | None = None
         self.readings = 0
         self.bad_frames = 0
+        self._lift: Lift | None = None
         self._pace = Pace()
         self._do = do
         self._zeroed = zeroed
@@ -131,25 +142,34 @@ class Bench:
         saw = self.pan.see(self.step, reading, self.tares)
         if saw is not None:
             self._saw(saw, reading)
-        if reading.state is State.STEADY and self.armed is not None:
+        if reading.state is State.STEADY:
+            if self.step is not Step.CLOSED:
+                self._check_lift(reading)
             self._do_armed(reading)
 
     def _saw(self, saw: Saw, reading: Reading | None = None) -> None:
         before, self.step = self.step, following(self.step, saw)
         if self.step is before:
             return
-        if before is Step.CLOSED and reading is not None:
-            self._lifted_off(reading)
         if self.step is Step.FILLING and saw is Saw.ZEROED and reading is not None:
             self.notice = None
             self._zeroed(self, reading)
         if not self.step.has_open_box and self.step is not Step.CLOSED:
             self.pan.forget_box()
 
-    def _lifted_off(self, reading: Reading) -> None:
-        """Notice a tare that was never on the pan: after a zero key the display must go below zero."""
-        zeroed = self.pan.tare_by is TareBy.ZERO
-        if zeroed and self.last_box is not None and self.pan.shows_zero(reading):
+    def _check_lift(self, reading: Reading) -> None:
+        """Look at the empty pan after lift-off: was the box weighed with a wrong tare?
+
+        After a zero key the display must go below zero: if it shows zero, the key was never pressed
+        and the box itself is in the net. If it goes below what the scale was known to hide, the
+        scale hid something nobody saw.
+        """
+        lift, self._lift = self._lift, None
+        if lift is None or self.step is not Step.EMPTY or reading.mass is None:
+            return
+        imagined = lift.tare_by is TareBy.ZERO and self.pan.shows_zero(reading)
+        hidden = -(reading.mass + lift.hidden) * 2 > self.tares.least
+        if self.last_box is not None and (imagined or hidden):
             values = {"serial": self.last_box.serial, "tare": self.last_box.tare}
             self.notice = Message("bench.weigh_again", values)
 
@@ -215,6 +235,7 @@ class Bench:
     def closed(self, box: Box) -> None:
         """Wait for lift-off after the box was recorded."""
         self.last_box = box
+        self._lift = Lift(hidden=self.pan.offset, tare_by=box.tare_by)
         self._saw(Saw.CLOSED)
 
     def continued(self, reading: Reading) -> None:
