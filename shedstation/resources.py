@@ -40,6 +40,11 @@ def font(name: str) -> Path:
     return _PACKAGE / "fonts" / f"{name}.ttf"
 
 
+def mark(name: str) -> Path:
+    """Give a small drawing's file."""
+    return _PACKAGE / "marks" / f"{name}.svg"
+
+
 def table(name: str) -> Path:
     """Give a shipped table's file."""
     return _PACKAGE / "tables" / f"{name}.csv"

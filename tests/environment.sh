@@ -22,7 +22,7 @@ install_packages() {
 need_python() {
   PYTHON=""
   for name in python3.13 python3.12 python3.11 python3; do
-    if command -v "$name" >/dev/null && "$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))'; then
+    if command -v "$name" >/dev/null && "$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
       PYTHON=$name
       break
     fi

@@ -76,6 +76,9 @@ class BenchScreen:
     step: str
     step_note: str
     step_ready: bool
+    closed: str
+    """The box that still stands on the pan, closed; shown large."""
+
     last: str
     totals: str
 
@@ -110,7 +113,8 @@ def bench_screen(
         step=step,
         step_note=note,
         step_ready=view.next_key is not NextKey.NOTHING,
-        last=_last(view, words),
+        closed=_last(view, words, "ui.closed_box") if view.step is Step.CLOSED else "",
+        last="" if view.step is Step.CLOSED else _last(view, words, "ui.last_box"),
         totals=_totals(today, culled, words),
     )
 
@@ -176,7 +180,17 @@ def _parts(view: BenchView, words: Words) -> str:
 
 
 def _detail(view: BenchView, words: Words) -> str:
-    return "" if view.armed is None else words.text("ui.armed")
+    """Say what a press waits for, or which fruit would land in the window."""
+    if view.armed is not None:
+        return words.text("ui.armed")
+    if view.net is None or view.limits is None:
+        return ""
+    lowest, highest = view.limits.lowest, view.limits.highest
+    if view.say.name == "bench.add":
+        return words.text("ui.add_between", least=lowest - view.net, most=highest - view.net)
+    if view.say.name == "bench.take_out":
+        return words.text("ui.take_between", least=view.net - highest, most=view.net - lowest)
+    return ""
 
 
 def _step(view: BenchView, words: Words) -> tuple[str, str]:
@@ -190,7 +204,7 @@ def _step(view: BenchView, words: Words) -> tuple[str, str]:
         case NextKey.CLOSE:
             return words.text("ui.step_close", serial=view.next_serial), key
         case NextKey.CONTINUE:
-            return words.text("ui.step_continue"), words.text("ui.step_or_abandon")
+            return words.text("ui.step_continue"), words.text("ui.step_key_or_abandon")
         case NextKey.NOTHING:
             return _no_step(view, words)
 
@@ -203,20 +217,22 @@ def _no_step(view: BenchView, words: Words) -> tuple[str, str]:
         return words.text("ui.step_close", serial=view.next_serial), words.text("ui.when_on_weight")
     if view.step is Step.LIFTED:
         return words.text("ui.step_put_back"), words.text("ui.step_or_abandon")
+    if view.step is Step.CLOSED:
+        return words.text("ui.step_lift_off"), words.text("ui.by_itself")
     return words.text("ui.step_at_scale"), words.text("ui.by_itself")
 
 
 def _crate_title(view: BenchView, words: Words) -> str:
     if view.target is None:
         return ""
-    return words.text("ui.crate_title", serial=view.next_serial, target=view.target)
+    closed = view.last_box if view.step is Step.CLOSED else None
+    serial = view.next_serial if closed is None else closed.serial
+    return words.text("ui.crate_title", serial=serial, target=view.target)
 
 
-def _last(view: BenchView, words: Words) -> str:
+def _last(view: BenchView, words: Words, name: str) -> str:
     box = view.last_box
-    if box is None or view.step is not Step.CLOSED:
-        return ""
-    return words.text("ui.last_box", serial=box.serial, net=box.net)
+    return "" if box is None else words.text(name, serial=box.serial, net=box.net)
 
 
 def _totals(today: BoxSum | None, culled: int, words: Words) -> str:

@@ -11,6 +11,7 @@ from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Json, Kind
 from shedstation.domain.farm import Bench as BenchSetup
 from shedstation.domain.farm import Setup
+from shedstation.domain.lot import serial
 from shedstation.domain.mass import parse_mass
 from shedstation.domain.message import Message
 from shedstation.domain.payload import to_payload
@@ -163,11 +164,14 @@ class Station:
                 before.last_box,
             )
         else:
-            self._take_up_open_box(bench)
+            self._take_up(bench)
         return bench
 
-    def _take_up_open_box(self, bench: Bench) -> None:
+    def _take_up(self, bench: Bench) -> None:
+        """Give a bench back its person, its choice, its last box and the box that was open."""
         ledger, setup = self._shed.ledger, self._shed.setup
+        closed = ledger.next_number(bench.setup.name) - 1
+        bench.last_box = ledger.box(serial(bench.setup.name, closed)) if closed else None
         bench.person = ledger.last_person(bench.setup.name)
         chosen = ledger.last_choice(bench.setup.name)
         if chosen is not None and chosen.pack in {pack.name for pack in setup.packs} and self.day:

@@ -46,13 +46,13 @@ class BenchForm:
     root: QWidget
     crate_title: QLabel
     crate: CrateGauge
-    crate_note: QLabel
     net_title: QLabel
     net: QLabel
     parts: QLabel
     sign: QLabel
     sentence: QLabel
     detail: QLabel
+    closed: QLabel
     last: QLabel
     said: QLabel
     step: QPushButton
@@ -100,6 +100,7 @@ class BenchScreen(QObject):
             (form.sign, shown.sign),
             (form.sentence, shown.sentence),
             (form.detail, shown.detail),
+            (form.closed, shown.closed),
             (form.last, shown.last),
             (form.totals, shown.totals),
         )

@@ -69,15 +69,18 @@ QLineEdit, QComboBox, QPlainTextEdit, QListWidget, QTableView {{ background: {WH
   border: 2px solid {SOFT}; border-radius: 6px; padding: 4px 6px; selection-background-color: {BLUE};
   selection-color: {WHITE}; }}
 QLineEdit, QComboBox {{ min-height: 30px; }}
+QComboBox::drop-down {{ border: none; width: 34px; }}
+QComboBox::down-arrow {{ image: url("{resources.mark("down").as_posix()}"); width: 16px; height: 10px; }}
 QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QListWidget:focus, QTableView:focus {{
   border: 3px solid {BLUE}; }}
 QListWidget::item {{ padding: 4px; }}
 QTableView {{ alternate-background-color: {PAPER}; gridline-color: {LINE}; }}
+QHeaderView {{ background: {SAND}; }}
 QTableView::item {{ padding: 3px 9px; }}
 QHeaderView::section {{ background: {SAND}; font-weight: bold; border: none; padding: 5px 10px; }}
 QGroupBox {{ border: 2px solid {LINE}; border-radius: 10px; margin-top: 16px; font-weight: bold; }}
 QGroupBox::title {{ subcontrol-origin: margin; left: 14px; padding: 0 6px; color: {GREEN}; }}
-QTabWidget::pane {{ border: 2px solid {LINE}; border-radius: 6px; }}
+QTabWidget::pane {{ border: none; }}
 QTabBar::tab {{ padding: 8px 16px; background: {SAND}; margin-right: 3px; }}
 QTabBar::tab:selected {{ background: {GREEN}; color: {WHITE}; }}
 QProgressBar {{ border: 2px solid {SOFT}; border-radius: 6px; min-height: 26px; text-align: center; }}

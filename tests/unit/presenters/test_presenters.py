@@ -45,6 +45,35 @@ def test_that_under_on_and_over_differ_by_sign_word_and_place(
     assert fills == sorted(fills)
 
 
+def test_that_the_fruit_that_would_land_in_the_window_is_named(
+    bench: Driver, sample_setup: Setup, words: Words
+) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.ask(TareBox)
+    bench.shows("25.35")
+    assert shown(bench, sample_setup, words).detail.startswith("1.29 lb to 1.59 lb more")
+    bench.shows("27.18")
+    assert shown(bench, sample_setup, words).detail.startswith("0.24 lb to 0.54 lb less")
+
+
+def test_that_the_crate_is_the_closed_box_until_it_is_lifted(
+    bench: Driver, sample_setup: Setup, words: Words
+) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.ask(TareBox)
+    bench.shows("26.74")
+    bench.ask(CloseBox)
+    screen = shown(bench, sample_setup, words)
+    assert "B1-000001" in screen.crate_title
+    assert ("B1-000001" in screen.closed, screen.last) == (True, "")
+    bench.shows("0.00")
+    screen = shown(bench, sample_setup, words)
+    assert "B1-000002" in screen.crate_title
+    assert (screen.closed, "B1-000001" in screen.last) == ("", True)
+
+
 def test_that_the_window_stands_where_it_is_on_the_ruler(
     bench: Driver, sample_setup: Setup, words: Words
 ) -> None:

@@ -117,6 +117,15 @@ def test_that_an_open_box_is_asked_about_after_a_stop(
     assert again.view.choice is not None
 
 
+def test_that_the_last_box_can_be_reprinted_after_a_stop(
+    bench: Driver, ledger: SqlLedger, sample_setup: Setup
+) -> None:
+    pack(bench, 2)
+    last = Driver(ledger, sample_setup, Spool()).view.last_box
+    assert last is not None
+    assert last == bench.boxes[-1]
+
+
 def test_that_who_packs_is_still_known_after_a_stop(
     bench: Driver, ledger: SqlLedger, sample_setup: Setup
 ) -> None:
