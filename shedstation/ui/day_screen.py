@@ -20,8 +20,10 @@ from shedstation.domain.backup_due import is_overdue
 from shedstation.domain.day import by_block, by_cultivar, by_lot, sum_boxes
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.message import Message
+from shedstation.presenters.fill import fill_picture
 from shedstation.presenters.tables import boxes_table, lots_table, refused_table, sums_table
 from shedstation.station.actions import CloseDay, OpenDay
+from shedstation.ui.fill_chart import FillChart
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
 from shedstation.ui.table_model import RowsModel, fit
@@ -43,6 +45,8 @@ class DayForm:
     day_blocks: QTableView
     day_list: QTableView
     refused: QTableView
+    fill_said: QLabel
+    fill: FillChart
     open_day: QPushButton
     close_day: QPushButton
     left_open: QLabel
@@ -63,7 +67,7 @@ class DayScreen(QObject):
         """Load the form."""
         super().__init__()
         self._hub = hub
-        self.form = load_form("day", DayForm)
+        self.form = load_form("day", DayForm, FillChart)
         self.root = self.form.root
         self._task: Task | None = None
         views = (self.form.lots, self.form.day_cultivars, self.form.day_blocks,
@@ -80,6 +84,7 @@ class DayScreen(QObject):
         form.stop.clicked.connect(self.stop)
         form.back_up.clicked.connect(self.back_up)
         form.stop.setEnabled(False)
+        form.progress.hide()
 
     def retranslate(self) -> None:
         """Say everything anew."""
@@ -133,6 +138,9 @@ class DayScreen(QObject):
         )
         for model, table in zip(self._models, tables, strict=True):
             model.show_table(table)
+        picture = fill_picture(tuple(record.standing), setup, words)
+        form.fill.show_picture(picture)
+        form.fill_said.setText(picture.said)
 
     def _show_backup(self) -> None:
         words, records = self._hub.words, self._hub.desk.records
@@ -182,6 +190,7 @@ class DayScreen(QObject):
         day = date.fromisoformat(form.which_day.currentData())
         out = Path(form.export_to.text()).expanduser() / day.isoformat()
         form.progress.setValue(0)
+        form.progress.show()
         form.stop.setEnabled(True)
         self._task = Task(_Export(self._hub, day, out), self)
         self._task.stepped.connect(self._stepped)

@@ -75,6 +75,10 @@ QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QListWidget:focus, QTabl
   border: 3px solid {BLUE}; }}
 QListWidget::item {{ padding: 4px; }}
 QTableView {{ alternate-background-color: {PAPER}; gridline-color: {LINE}; }}
+QTableView::indicator {{ width: 10px; height: 10px; background: {WHITE};
+  border: 2px solid {SOFT}; border-radius: 3px; }}
+QTableView::indicator:checked {{ background: {BLUE}; border-color: {BLUE};
+  image: url("{resources.mark("tick").as_posix()}"); }}
 QHeaderView {{ background: {SAND}; }}
 QTableView::item {{ padding: 3px 9px; }}
 QHeaderView::section {{ background: {SAND}; font-weight: bold; border: none; padding: 5px 10px; }}

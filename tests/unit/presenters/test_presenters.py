@@ -11,6 +11,7 @@ from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Unit, parse_mass
 from shedstation.presenters.bench import BenchScreen, bench_screen
 from shedstation.presenters.corrections import Wanted, before_and_after, in_range
+from shedstation.presenters.fill import fill_picture
 from shedstation.presenters.setup_draft import DEFAULTS, BadDraft, draft_of, setup_of
 from shedstation.presenters.typed import typed_count, typed_mass
 from shedstation.station.actions import CloseBox, TareBox
@@ -72,6 +73,24 @@ def test_that_the_crate_is_the_closed_box_until_it_is_lifted(
     screen = shown(bench, sample_setup, words)
     assert "B1-000002" in screen.crate_title
     assert (screen.closed, "B1-000001" in screen.last) == ("", True)
+
+
+def test_that_a_day_is_pictured_box_by_box_about_its_target(
+    bench: Driver, sample_setup: Setup, words: Words
+) -> None:
+    for pounds in ("26.74", "26.84"):
+        bench.shows("0.00")
+        bench.shows("1.64")
+        bench.ask(TareBox)
+        bench.shows(pounds)
+        bench.ask(CloseBox)
+    picture = fill_picture(bench.boxes, sample_setup, words)
+    assert [mark.net for mark in picture.marks] == [pytest.approx(0.1), pytest.approx(0.2)]
+    assert [(mark.lowest, mark.highest) for mark in picture.marks] == [
+        (0.0, pytest.approx(0.3))
+    ] * 2
+    assert picture.said == "Net less target: lightest 0.10 lb, mean 0.15 lb, heaviest 0.20 lb."
+    assert fill_picture((), sample_setup, words).marks == ()
 
 
 def test_that_the_window_stands_where_it_is_on_the_ruler(
