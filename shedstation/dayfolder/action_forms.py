@@ -43,7 +43,13 @@ def _share(value: Any) -> Share:  # noqa: ANN401  # from a file, it can be anyth
     return share
 
 
-_TUB: Final = an_object({"gross": needed(f.a_mass), "tare": needed(f.a_mass_or_zero)}, Tub)
+def _tub(value: Any) -> Tub:  # noqa: ANN401  # from a file, it can be anything
+    tub: Tub = an_object({"gross": needed(f.a_mass), "tare": needed(f.a_mass_or_zero)}, Tub)(value)
+    if not tub.is_possible:
+        raise WrongValue("tub")
+    return tub
+
+
 _RIPENESS: Final = an_object(
     {
         "half_or_more": needed(f.a_count_or_zero),
@@ -134,7 +140,7 @@ def _receive_load(setup: Setup) -> Mapping[str, Field]:
         "cultivar": needed(_codes(setup.cultivars)),
         "picked_on": needed(f.a_date),
         "weight": optional(f.a_mass),
-        "tubs": optional(f.several(_TUB)),
+        "tubs": optional(f.several(_tub)),
         "estimated": optional(f.a_flag),
         "ripeness": optional(_RIPENESS),
     }

@@ -1,10 +1,10 @@
 """Hold culled fruit and sum it by defect."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from shedstation.domain.mass import Mass
+from shedstation.domain.mass import Mass, add_up
 
 
 class Where(Enum):
@@ -49,30 +49,20 @@ class DefectSum:
 
 def culls_by_defect(culls: Iterable[Cull]) -> tuple[DefectSum, ...]:
     """Sum culls by defect, most fruit first, ties by weight and then by code (a Pareto order)."""
-    sums: dict[str, DefectSum] = {}
+    by_defect: dict[str, list[Cull]] = {}
     for cull in culls:
-        before = sums.get(cull.defect)
-        sums[cull.defect] = _grown(before, cull)
-    return tuple(sorted(sums.values(), key=_most_first))
+        by_defect.setdefault(cull.defect, []).append(cull)
+    sums = (_sum_of(defect, entries) for defect, entries in by_defect.items())
+    return tuple(sorted(sums, key=_most_first))
 
 
-def _grown(before: DefectSum | None, cull: Cull) -> DefectSum:
-    if before is None:
-        return DefectSum(defect=cull.defect, entries=1, count=cull.count or 0, weight=cull.weight)
+def _sum_of(defect: str, entries: Sequence[Cull]) -> DefectSum:
     return DefectSum(
-        defect=cull.defect,
-        entries=before.entries + 1,
-        count=before.count + (cull.count or 0),
-        weight=_sum(before.weight, cull.weight),
+        defect=defect,
+        entries=len(entries),
+        count=sum(cull.count or 0 for cull in entries),
+        weight=add_up(cull.weight for cull in entries if cull.weight is not None),
     )
-
-
-def _sum(one: Mass | None, other: Mass | None) -> Mass | None:
-    if one is None or other is None:
-        return one or other
-    if one.unit is not other.unit:
-        other = other.in_unit(one.unit, other.decimals)
-    return one + other
 
 
 def _most_first(each: DefectSum) -> tuple[int, float, str]:

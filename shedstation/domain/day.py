@@ -10,7 +10,7 @@ from shedstation.domain.facts import Json
 from shedstation.domain.farm import Setup
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
-from shedstation.domain.mass import Mass, zero
+from shedstation.domain.mass import Mass, add_up, zero
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,20 +76,10 @@ class BoxSum:
 
 
 def sum_boxes(boxes: Iterable[Box]) -> BoxSum | None:
-    """Sum net weights exactly, in the unit of the first box; nothing at all gives none.
-
-    Boxes of another unit (a second bench) are converted and cut to the first box's decimals.
-    """
-    total: Mass | None = None
-    number = 0
-    for box in boxes:
-        number += 1
-        total = box.net if total is None else total + _like(box.net, total)
-    return None if total is None else BoxSum(boxes=number, net=total)
-
-
-def _like(mass: Mass, model: Mass) -> Mass:
-    return mass if mass.unit is model.unit else mass.in_unit(model.unit, model.decimals)
+    """Sum net weights exactly, in the unit of the first box; nothing at all gives none."""
+    nets = [box.net for box in boxes]
+    total = add_up(nets)
+    return None if total is None else BoxSum(boxes=len(nets), net=total)
 
 
 def by_lot(record: DayRecord) -> dict[str, BoxSum]:

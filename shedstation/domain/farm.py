@@ -136,6 +136,10 @@ class Setup:
         """
         return {pack.name: pack for pack in self.packs}[name]
 
+    def pack_or_none(self, name: str) -> Pack | None:
+        """Find a pack by name; none if it is set up no more."""
+        return next((pack for pack in self.packs if pack.name == name), None)
+
     def person(self, code: str) -> Person:
         """Find a person by code.
 

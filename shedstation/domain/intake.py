@@ -13,6 +13,11 @@ class Tub:
     gross: Mass
     tare: Mass
 
+    @property
+    def is_possible(self) -> bool:
+        """Get whether both are in one unit and the tub with its fruit is heavier than without."""
+        return self.gross.unit is self.tare.unit and self.gross > self.tare
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ripeness:

@@ -6,7 +6,7 @@ from typing import Final
 
 from shedstation.domain import gs1
 from shedstation.domain.box import Box
-from shedstation.domain.farm import Setup, name_of
+from shedstation.domain.farm import NetOnLabel, Setup, name_of
 from shedstation.domain.lot import label_code
 from shedstation.domain.net_statement import net_statement
 
@@ -33,14 +33,20 @@ class LabelField:
 
 def _elements(of: LabelOf) -> tuple[tuple[str, str], ...]:
     """Give (01)(10) when the pack has a GTIN for a fixed measure, else nothing."""
-    gtin = of.setup.pack(of.box.pack).gtin
+    pack = of.setup.pack_or_none(of.box.pack)
+    gtin = None if pack is None else pack.gtin
     if gtin is None or of.setup.farm.gtin_prefix is None or gtin.startswith("9"):
         return ()
     return (("01", gtin), ("10", of.box.lot))
 
 
 def _net(of: LabelOf) -> str:
-    return net_statement(of.box.net_on_label, of.setup.pack(of.box.pack).net_on_label)
+    pack = of.setup.pack_or_none(of.box.pack)
+    if pack is None:
+        # The pack is set up no more, but its boxes still say what they were labelled with.
+        own = of.box.net_on_label == of.box.net
+        return net_statement(of.box.net_on_label, NetOnLabel.ACTUAL if own else NetOnLabel.DECLARED)
+    return net_statement(of.box.net_on_label, pack.net_on_label)
 
 
 FIELDS: Final = (

@@ -171,12 +171,18 @@ def zero(unit: Unit, decimals: int = 0) -> Mass:
     return Mass(0, decimals, unit)
 
 
-def total(masses: Iterable[Mass], unit: Unit, decimals: int = 0) -> Mass:
-    """Add up masses of one unit; nothing at all is zero of the given unit."""
-    result = zero(unit, decimals)
-    for mass in masses:
-        result = result + mass
-    return result
+def add_up(masses: Iterable[Mass]) -> Mass | None:
+    """Add masses exactly, in the unit of the first; none at all give none.
+
+    Where units differ, the exact sum is cut once, to the most decimals of the first one's unit.
+    """
+    every = list(masses)
+    if not every:
+        return None
+    unit = every[0].unit
+    decimals = max(mass.decimals for mass in every if mass.unit is unit)
+    exact = sum((mass.nanograms for mass in every), Fraction(0)) * 10**decimals / unit.nanograms
+    return Mass(int(exact), decimals, unit)
 
 
 def _decimal_text(count: int, decimals: int) -> str:

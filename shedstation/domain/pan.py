@@ -5,10 +5,10 @@ from typing import Final
 
 from shedstation.domain.bench_sequence import Saw, Step
 from shedstation.domain.box import TareBy
+from shedstation.domain.display import Display
 from shedstation.domain.mass import Mass, Unit, zero
 from shedstation.domain.reading import Mode, Reading, State
 
-_TWO_DIVISIONS: Final = 2
 _KEEPS_BOX: Final = frozenset({Saw.LOAD_ON, Saw.SAME_AGAIN, None})
 """Only these leave the last steady reading of an open box behind; the rest is compared with it."""
 
@@ -41,7 +41,7 @@ class Pan:
         """Start with an empty pan of a scale that shows this unit in these divisions."""
         self.unit = unit
         self._nothing = zero(unit, division.decimals)
-        self._near = division * _TWO_DIVISIONS
+        self.display = Display(division)
         self.offset = self._nothing
         self.tare: Mass | None = None
         self.tare_by: TareBy | None = None
@@ -57,11 +57,8 @@ class Pan:
         self._key_pressed = False
         """Whether the scale was zeroed with the box open: then no weight proves it is the same."""
 
-        self._shown: Reading | None = None
-        """The last steady reading at all, whatever it meant."""
-
-        self._direct = True
-        """Whether nothing but that reading and zero was seen since."""
+        self._broken = False
+        """Whether the line broke with the box open: the scale may have forgotten its own zero."""
 
         self._off_in_row = 0
 
@@ -76,33 +73,50 @@ class Pan:
         load = self.load(reading)
         return None if load is None or self.tare is None else load - self.tare
 
-    def near(self, one: Mass, other: Mass) -> bool:
-        """Tell whether two masses agree within two divisions."""
-        return abs(one - other) <= self._near
-
-    def shows_zero(self, reading: Reading) -> bool:
-        """Tell whether the display is within two divisions of zero."""
-        return reading.mass is not None and abs(reading.mass) <= self._near
-
     def take_tare(self, reading: Reading) -> None:
         """Take the load of a steady reading as the empty box."""
         self.tare, self.tare_by = self.load(reading), TareBy.STATION
 
     def resume(self, tare: Mass, tare_by: TareBy) -> None:
         """Take up a box that was tared before the station stopped."""
-        self.tare, self.tare_by = tare, tare_by
+        self.tare, self.tare_by, self._broken = tare, tare_by, True
         if tare_by is not TareBy.STATION:
             self.offset = tare
 
+    def knows_hidden(self, reading: Reading) -> bool:
+        """Tell whether it is sure what the scale hides from a reading of a box that changed.
+
+        It is not after a key pressed with the box open, and not after a break on a scale that was
+        zeroed under the box and sends no mode, unless the reading is the one before or that
+        plus the tare.
+        """
+        if self._key_pressed:
+            return False
+        if reading.mode is Mode.NET:
+            return self.tare_by is TareBy.SCALE
+        if self.tare_by is not TareBy.ZERO or not self._broken:
+            return True
+        return self._shows_whole_load(reading) or self.agrees(reading)
+
+    def _shows_whole_load(self, reading: Reading) -> bool:
+        """Tell whether a reading went up by the tare: the scale forgot its own zero in a break."""
+        before = self.steady
+        if before is None or before.mass is None or reading.mass is None or self.tare is None:
+            return False
+        return self._broken and self.display.near(reading.mass - before.mass, self.tare)
+
     def carry_on(self, reading: Reading) -> None:
-        """Accept a steady reading of the same box after a change: only a shown gross has no offset."""
-        if reading.mode is Mode.GROSS and self.tare_by is TareBy.SCALE:
+        """Accept a steady reading of the same box after a change: a shown gross has no offset."""
+        shows_gross = reading.mode is Mode.GROSS and self.tare_by is TareBy.SCALE
+        zero_forgotten = self.tare_by is TareBy.ZERO and self._shows_whole_load(reading)
+        if shows_gross or zero_forgotten:
             self.offset = self._nothing
-        self.steady, self._key_pressed = reading, False
+        self.steady, self._key_pressed, self._broken = reading, False, False
 
     def forget_box(self) -> None:
         """Drop the tare; what the scale itself hides stays hidden."""
-        self.tare, self.tare_by, self._key_pressed = None, None, False
+        self.tare, self.tare_by = None, None
+        self._key_pressed, self._broken = False, False
         self._off_in_row = 0
 
     def see(self, step: Step, reading: Reading, tares: TareRange) -> Saw | None:
@@ -114,19 +128,22 @@ class Pan:
             tares: What an empty box weighs.
         """
         saw = self._meaning(step, reading, tares)
-        self._follow(reading)
+        self.display.follow(reading)
         if reading.state is State.STEADY and (not step.has_open_box or saw in _KEEPS_BOX):
             self.steady = reading
         return saw
 
     def lose_line(self, step: Step) -> None:
         """Forget what does not survive a break: without an open box, all that the scale may hide."""
-        if not step.has_open_box:
+        if step.has_open_box:
+            self._broken = True
+        elif step is not Step.CLOSED:
             self.forget_hidden()
 
     def forget_hidden(self) -> None:
         """Take the scale as hiding nothing until an empty pan shows otherwise."""
-        self.steady, self._shown = None, None
+        self.steady = None
+        self.display.forget()
         self._hides(self._nothing)
 
     def _meaning(self, step: Step, reading: Reading, tares: TareRange) -> Saw | None:
@@ -151,15 +168,17 @@ class Pan:
 
     def _own_key(self, reading: Reading, tares: TareRange) -> bool:
         """Recognise the scale's tare or zero key: the shown load goes to zero and stays on the pan."""
-        before = self._shown
+        before = self.display.steady
         if before is None or before.mass is None:
             return False
         turned_net = reading.mode is Mode.NET and before.mode is not Mode.NET
         sent = reading.tare if turned_net else None
-        if sent is None and not (self._direct and (turned_net or self.shows_zero(reading))):
+        if sent is None and not (
+            self.display.is_direct and (turned_net or self.display.shows_zero(reading))
+        ):
             return False
         box = sent or before.mass + self.offset
-        if not tares.holds(box) or self.shows_zero(before):
+        if not tares.holds(box) or self.display.shows_zero(before):
             return False
         self._hidden_by_scale(box, TareBy.SCALE if reading.mode is Mode.NET else TareBy.ZERO)
         return True
@@ -174,18 +193,18 @@ class Pan:
             return False
         if reading.mass is None or reading.mass.count or not tares.holds(self.offset):
             return False
-        before = None if self._shown is None else self.load(self._shown)
+        before = None if self.display.steady is None else self.load(self.display.steady)
         box = before if before is not None and tares.holds(before) else self.offset
         self._hidden_by_scale(box, TareBy.SCALE if reading.mode is Mode.NET else TareBy.ZERO)
         return True
 
     def _find_offset(self, reading: Reading, tares: TareRange) -> None:
         """Correct what the scale hides: a cleared tare, a pan zeroed empty, a box that left it."""
-        before, mass = self._shown, reading.mass
+        before, mass = self.display.steady, reading.mass
         if mass is None:
             return
         cleared = before is not None and before.mode is Mode.NET and reading.mode is Mode.GROSS
-        if cleared or self._jumped_to_zero(reading):
+        if cleared or self.display.jumped_to_zero(reading):
             # A pan zeroed empty, or with a load that is no box: what was hidden before is over.
             self._hides(self._nothing)
         elif mass.count < 0 and tares.holds(-mass):
@@ -206,7 +225,7 @@ class Pan:
             return None
         if reading.mode is not before.mode:
             return Saw.OTHER
-        if self._jumped_to_zero(reading):
+        if self.display.jumped_to_zero(reading):
             self._key_pressed = True
             return Saw.ZEROED
         return Saw.LOAD_ON
@@ -222,7 +241,7 @@ class Pan:
         if self._is_off(reading, tares):
             return Saw.NOTHING_ON
         # A scale that drops its own tare or zero at lift-off shows zero, not minus the tare.
-        if reading.state is State.STEADY and self.shows_zero(reading):
+        if reading.state is State.STEADY and self.display.shows_zero(reading):
             self.offset = self._nothing
             return Saw.NOTHING_ON
         return Saw.LOAD_ON
@@ -232,7 +251,7 @@ class Pan:
             return None
         if self._is_off(reading, tares):
             return Saw.NOTHING_ON
-        self._key_pressed = self._key_pressed or self._jumped_to_zero(reading)
+        self._key_pressed = self._key_pressed or self.display.jumped_to_zero(reading)
         return Saw.SAME_AGAIN if self.agrees(reading) else Saw.OTHER
 
     def agrees(self, reading: Reading) -> bool:
@@ -241,28 +260,9 @@ class Pan:
         if before is None or before.mass is None or reading.mass is None or self._key_pressed:
             return False
         same_kind = reading.mode is before.mode and reading.mass.unit is before.mass.unit
-        return same_kind and self.near(reading.mass, before.mass)
+        return same_kind and self.display.near(reading.mass, before.mass)
 
     def _is_off(self, reading: Reading, tares: TareRange) -> bool:
         """Tell whether less than half the empty box is on: the tared one, else the lightest."""
         load = self.load(reading)
         return load is not None and load * 2 < (self.tare or tares.least)
-
-    def _follow(self, reading: Reading) -> None:
-        """Follow the display: has it shown anything but its last steady weight and zero since?"""
-        if reading.state is State.STEADY:
-            self._shown, self._direct = reading, True
-            return
-        before = self._shown
-        # What comes after a change of mode comes after the key.
-        if before is None or before.mass is None or reading.mode is not before.mode:
-            return
-        if reading.mass is not None and not self.near(reading.mass, before.mass):
-            self._direct = self._direct and self.shows_zero(reading)
-
-    def _jumped_to_zero(self, reading: Reading) -> bool:
-        """Tell whether the display went from a steady weight to zero at once, as at a key."""
-        before = self._shown
-        if before is None or before.mass is None or self.shows_zero(before):
-            return False
-        return self._direct and self.shows_zero(reading)

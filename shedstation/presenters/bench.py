@@ -215,6 +215,8 @@ def _no_step(view: BenchView, words: Words) -> tuple[str, str]:
         return words.text(f"ui.step_page_{page}"), words.text(f"ui.step_key_{page}")
     if view.step is Step.FILLING:
         return words.text("ui.step_close", serial=view.next_serial), words.text("ui.when_on_weight")
+    if view.step is Step.CHANGED:
+        return words.text("ui.step_abandon"), words.text("ui.step_key_abandon")
     if view.step is Step.LIFTED:
         return words.text("ui.step_put_back"), words.text("ui.step_or_abandon")
     if view.step is Step.CLOSED:

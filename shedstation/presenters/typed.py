@@ -1,5 +1,8 @@
-"""Read what people type into fields."""
+"""Read what people type into fields; what cannot be read is given back as it was typed."""
 
+from datetime import date, timedelta
+
+from shedstation.domain.intake import Tub
 from shedstation.domain.mass import Mass, Unit, parse_mass
 
 
@@ -9,12 +12,44 @@ def typed_mass(text: str, unit: Unit) -> Mass:
     Raises:
         ValueError: if it is not a mass above zero.
     """
-    text = text.strip()
-    bare = text.replace(".", "", 1).isdecimal() and unit is not Unit.LB_OZ
-    mass = parse_mass(f"{text} {unit.value}" if bare else text)
+    # Where people write a decimal comma, they type one.
+    wanted = text.strip().replace(",", ".", 1) if "." not in text else text.strip()
+    bare = wanted.replace(".", "", 1).isdecimal() and unit is not Unit.LB_OZ
+    try:
+        mass = parse_mass(f"{wanted} {unit.value}" if bare else wanted)
+    except ValueError:
+        raise ValueError(text) from None
     if mass.count <= 0:
         raise ValueError(text)
     return mass
+
+
+def typed_tub(text: str, unit: Unit) -> Tub:
+    """Read a tub, `gross-tare`.
+
+    Raises:
+        ValueError: if it is not two masses of one unit, the first one heavier.
+    """
+    gross, _, tare = text.partition("-")
+    tub = Tub(gross=typed_mass(gross, unit), tare=typed_mass(tare, unit))
+    if not tub.is_possible:
+        raise ValueError(text)
+    return tub
+
+
+def typed_day(text: str, today: date) -> date:
+    """Read a date, or `0`, `1`, `2` days ago.
+
+    Raises:
+        ValueError: if it is neither.
+    """
+    text = text.strip()
+    if text.isdecimal() and len(text) == 1:
+        return today - timedelta(days=int(text))
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise ValueError(text) from None
 
 
 def typed_count(text: str) -> int:

@@ -15,7 +15,15 @@ from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.pace import Pace
 from shedstation.domain.pan import Pan, TareRange
-from shedstation.domain.reading import BadFrame, LineBack, LineLost, Reading, ScaleEvent, State
+from shedstation.domain.reading import (
+    BadFrame,
+    LineBack,
+    LineLost,
+    Mode,
+    Reading,
+    ScaleEvent,
+    State,
+)
 from shedstation.station.actions import Action, CloseBox, TareBox
 from shedstation.station.bench_view import Link
 
@@ -71,7 +79,7 @@ class Bench:
         self.link = Link.UNHEARD
         self.choice: Choice | None = None
         self.pack: Pack | None = None
-        self.tares = TareRange(least=setup.division * 40, most=setup.capacity)
+        self.tares = self._any_box()
         self.limits: Limits | None = None
         self.person: str | None = None
         self.reading: Reading | None = None
@@ -90,6 +98,14 @@ class Bench:
         self._do = do
         self._zeroed = zeroed
         self._refuse = refuse
+
+    def _any_box(self) -> TareRange:
+        return TareRange(least=self.setup.division * 40, most=self.setup.capacity)
+
+    def choose_nothing(self) -> None:
+        """Forget what is packed, so that it must be chosen anew."""
+        self.choice, self.pack, self.limits = None, None, None
+        self.tares = self._any_box()
 
     def choose(self, choice: Choice, setup: Setup) -> None:
         """Take up a load, pack and grade: limits and the usual empty box follow from the pack."""
@@ -110,7 +126,8 @@ class Bench:
             case LineLost():
                 self._break(Link.LOST)
             case LineBack():
-                self.link = Link.SILENT
+                # Another line was connected if none was lost before.
+                self._break(Link.SILENT)
 
     def tick(self, at_s: float) -> None:
         """Let time pass: a silent scale is noticed, a press that waited too long is refused."""
@@ -140,6 +157,10 @@ class Bench:
         if self.odd_weight is None and not reading.mass.is_multiple_of(self.setup.division):
             self.odd_weight = reading.mass
         saw = self.pan.see(self.step, reading, self.tares)
+        if saw is Saw.ZEROED and self.choice is None and not self.step.has_open_box:
+            # Nobody packs yet: a key at the scale is no tare of a box.
+            self.pan.forget_box()
+            saw = Saw.NOTHING_ON
         if saw is not None:
             self._saw(saw, reading)
         if reading.state is State.STEADY:
@@ -160,14 +181,16 @@ class Bench:
     def _check_lift(self, reading: Reading) -> None:
         """Look at the empty pan after lift-off: was the box weighed with a wrong tare?
 
-        After a zero key the display must go below zero: if it shows zero, the key was never pressed
-        and the box itself is in the net. If it goes below what the scale was known to hide, the
-        scale hid something nobody saw.
+        After the scale's own key the display must go below zero: if it shows zero, the key was never
+        pressed with the box on and the box itself is in the net. If it goes below what the scale was
+        known to hide, the scale hid something nobody saw.
         """
         lift, self._lift = self._lift, None
         if lift is None or self.step is not Step.EMPTY or reading.mass is None:
             return
-        imagined = lift.tare_by is TareBy.ZERO and self.pan.shows_zero(reading)
+        drops_its_tare = lift.tare_by is TareBy.SCALE and reading.mode is not Mode.NET
+        by_key = lift.tare_by is not TareBy.STATION and not drops_its_tare
+        imagined = by_key and self.pan.display.shows_zero(reading)
         hidden = -(reading.mass + lift.hidden) * 2 > self.tares.least
         if self.last_box is not None and (imagined or hidden):
             values = {"serial": self.last_box.serial, "tare": self.last_box.tare}

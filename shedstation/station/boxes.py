@@ -1,12 +1,14 @@
 """Void, move, send off and take back closed boxes; enter culls."""
 
+from itertools import count
+
 from shedstation.domain.box import Box
 from shedstation.domain.culls import Cull
 from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Json, Kind
 from shedstation.domain.payload import to_payload
 from shedstation.station.actions import Dispatch, EnterCull, MoveBoxes, ReturnBoxes, VoidBox
-from shedstation.station.shed import Shed
+from shedstation.station.shed import Shed, once
 
 
 def void_box(shed: Shed, action: VoidBox) -> None:
@@ -32,7 +34,7 @@ def move_boxes(shed: Shed, action: MoveBoxes) -> None:
     Raises:
         Refused: if one of them is not in the shed; then none is moved.
     """
-    boxes = [_in_the_shed(shed, text, action.bench) for text in action.serials]
+    boxes = once(_in_the_shed(shed, text, action.bench) for text in action.serials)
     shed.record(Kind.BOXES_MOVED, action, {"serials": _serials(boxes), "room": action.room})
 
 
@@ -49,8 +51,7 @@ def dispatch(shed: Shed, action: Dispatch) -> None:
     boxes = [_in_the_shed(shed, text, action.bench) for text in action.serials]
     for lot in action.lots:
         boxes.extend(_left_of_lot(shed, lot))
-    once = list({box.serial: box for box in boxes}.values())
-    payload: dict[str, Json] = {"buyer": action.buyer, "serials": _serials(once)}
+    payload: dict[str, Json] = {"buyer": action.buyer, "serials": _serials(once(boxes))}
     shed.record(Kind.BOXES_DISPATCHED, action, payload)
 
 
@@ -68,12 +69,18 @@ def return_boxes(shed: Shed, action: ReturnBoxes) -> None:
     Raises:
         Refused: if one of them was not sent; then none is taken back.
     """
-    boxes = [shed.box(text, action.bench) for text in action.serials]
+    boxes = once(shed.box(text, action.bench) for text in action.serials)
     for box in boxes:
         if box.dispatched_to is None:
             raise Refused("not_dispatched", serial=box.serial)
     payload: dict[str, Json] = {"serials": _serials(boxes), "reason": action.reason}
     shed.record(Kind.BOXES_RETURNED, action, payload)
+
+
+def _free_cull_id(shed: Shed) -> str:
+    """Give the next id of the form C0001 that nobody has used by hand."""
+    ids = (f"C{number:04d}" for number in count(shed.ledger.next_cull_number()))
+    return next(each for each in ids if shed.ledger.cull(each) is None)
 
 
 def enter_cull(shed: Shed, action: EnterCull) -> None:
@@ -83,7 +90,7 @@ def enter_cull(shed: Shed, action: EnterCull) -> None:
         Refused: if the load is unknown or the entry's id is taken.
     """
     load = shed.load(action.load)
-    cull_id = action.id or f"C{shed.ledger.next_cull_number():04d}"
+    cull_id = action.id or _free_cull_id(shed)
     if shed.ledger.cull(cull_id) is not None:
         raise Refused("cull_exists", id=cull_id)
     lot, new_lot = shed.lot_of(load, shed.open_date())
@@ -98,6 +105,6 @@ def enter_cull(shed: Shed, action: EnterCull) -> None:
         weight=action.weight,
         where=action.where,
         at=shed.clock.utc(action.at_s),
-        by=action.by,
+        by=action.by or shed.bench(action.bench).person,
     )
     shed.record(Kind.CULL_ENTERED, action, {**to_payload(cull), **new_lot})

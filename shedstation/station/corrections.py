@@ -18,7 +18,7 @@ from shedstation.station.actions import Correct
 from shedstation.station.intake import take_choice
 from shedstation.station.labelling import next_label
 from shedstation.station.packing import printed_net
-from shedstation.station.shed import Shed
+from shedstation.station.shed import Shed, once
 
 _RANGE: Final = re.compile(r"([A-Z][A-Z0-9]{0,3})-(\d{6,9})\.\.\1-(\d{6,9})", re.ASCII)
 MOST_IN_RANGE: Final = 2000
@@ -38,8 +38,8 @@ def correct(shed: Shed, action: Correct) -> None:
 
 
 def _boxes(shed: Shed, action: Correct) -> list[Draft]:
-    serials = [each for text in action.which for each in _spread(text)]
-    before = [shed.standing_box(text, action.bench) for text in serials]
+    named = [each for text in action.which for each in _spread(text)]
+    before = once(shed.standing_box(text, action.bench) for text in named)
     load = shed.load(str(action.set["load"])) if "load" in action.set else None
     return _moved(shed, action, before, load)
 
@@ -102,9 +102,10 @@ def _corrected(shed: Shed, action: Correct, box: Box, load: Load | None, lot: st
 
 
 def _judged_anew(shed: Shed, box: Box, pack_name: str) -> dict[str, Any]:
-    pack = shed.setup.pack(pack_name)
-    division = shed.setup.bench(box.bench).division
-    verdict = limits(pack, division).verdict(box.net)
+    pack = shed.setup.pack_or_none(pack_name)
+    if pack is None:
+        raise Refused("unknown_pack", pack=pack_name)
+    verdict = limits(pack, shed.bench(box.bench).setup.division).verdict(box.net)
     return {"verdict": verdict, "net_on_label": printed_net(pack, box.net)}
 
 
@@ -118,14 +119,23 @@ def _culls(shed: Shed, action: Correct) -> list[Draft]:
     return drafts
 
 
-def _cull_draft(shed: Shed, action: Correct, before: Cull, changed: dict[str, Any]) -> Draft:
+def _cull_draft(
+    shed: Shed, action: Correct, before: Cull, changed: dict[str, Any], load: Load | None = None
+) -> Draft:
+    """Draft a cull's correction; `load` is the load it has as that is corrected now."""
     new_lot: dict[str, Json] = {}
     if "where" in changed:
         changed["where"] = Where(changed["where"])
     if "load" in changed:
         load = shed.load(str(changed["load"]))
-        lot, new_lot = shed.lot_of(load, shed.open_date())
-        changed |= {"block": load.block, "cultivar": load.cultivar, "lot": lot.code}
+    if load is not None:
+        lot, new_lot = shed.lot_of(load, shed.ledger.day_of_cull(before.id))
+        changed |= {
+            "load": load.load,
+            "block": load.block,
+            "cultivar": load.cultivar,
+            "lot": lot.code,
+        }
     after = replace(before, **changed, corrected=True)
     if after.count is None and after.weight is None:
         raise Refused("cull_of_nothing", id=before.id)
@@ -155,6 +165,8 @@ def _load(shed: Shed, action: Correct) -> list[Draft]:
         if _of_lot(before) != _of_lot(after):
             standing = [box for box in shed.ledger.boxes_of_load(code) if not box.voided]
             drafts += _moved(shed, action, standing, after)
+            culls = shed.ledger.culls_of_load(code)
+            drafts += [_cull_draft(shed, action, cull, {}, after) for cull in culls]
     return drafts
 
 

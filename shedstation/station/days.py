@@ -7,7 +7,9 @@ from shedstation.station.shed import Shed
 
 
 def open_day(shed: Shed, action: OpenDay) -> None:
-    """Open a packing day, or a closed one again.
+    """Open a packing day, or a closed one again; what is packed must be chosen anew.
+
+    Boxes under yesterday's load are the commonest mistake in the shed.
 
     Raises:
         Refused: if a day is open.
@@ -22,6 +24,8 @@ def open_day(shed: Shed, action: OpenDay) -> None:
     }
     shed.record(Kind.DAY_OPENED, action, payload)
     shed.day = action.date
+    for bench in shed.benches.values():
+        bench.choose_nothing()
 
 
 def close_day(shed: Shed, action: CloseDay) -> None:

@@ -6,7 +6,7 @@ from shedstation.domain.choice import Choice
 from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Json, Kind
 from shedstation.domain.intake import Load, Share
-from shedstation.domain.mass import Mass
+from shedstation.domain.mass import add_up
 from shedstation.domain.payload import to_json, to_payload
 from shedstation.station.actions import (
     Action,
@@ -40,23 +40,15 @@ def receive_load(shed: Shed, action: ReceiveLoad) -> None:
         cultivar=action.cultivar,
         picked_on=action.picked_on,
         received_on=day,
-        weight=action.weight or _over_tubs(action),
+        weight=action.weight or add_up(tub.gross - tub.tare for tub in action.tubs),
         tubs=action.tubs,
         estimated=action.estimated,
         ripeness=action.ripeness,
-        by=action.by,
+        by=action.by or shed.bench(action.bench).person,
         at=shed.clock.utc(action.at_s),
     )
     _, new_lot = shed.lot_of(load, day)
     shed.record(Kind.LOAD_RECEIVED, action, {**to_payload(load), **new_lot})
-
-
-def _over_tubs(action: ReceiveLoad) -> Mass | None:
-    nets = [tub.gross - tub.tare for tub in action.tubs]
-    total = nets[0] if nets else None
-    for net in nets[1:]:
-        total = net if total is None else total + net
-    return total
 
 
 def choose(shed: Shed, action: Choose) -> None:

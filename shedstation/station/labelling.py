@@ -10,7 +10,7 @@ from shedstation.domain.label_fields import label_fields
 from shedstation.domain.payload import to_payload
 from shedstation.station.actions import Action, LabelCameOut, PrintBatch, Reprint
 from shedstation.station.ports import Spool
-from shedstation.station.shed import Shed
+from shedstation.station.shed import Shed, once
 
 
 def first_label(shed: Shed, action: Action, box: Box) -> Draft:
@@ -68,7 +68,7 @@ def print_batch(shed: Shed, action: PrintBatch) -> None:
     Raises:
         Refused: if one of the boxes does not exist or was voided; then none is queued.
     """
-    boxes = [shed.standing_box(text, action.bench) for text in action.serials]
+    boxes = once(shed.standing_box(text, action.bench) for text in action.serials)
     shed.record_all([next_label(shed, action, box, JobReason.BATCH) for box in boxes])
 
 
@@ -79,19 +79,25 @@ def label_came_out(shed: Shed, action: LabelCameOut) -> None:
         Refused: if no label of that box was handed to the printer.
     """
     box = shed.box(action.serial, action.bench)
-    handed = (JobState.SENDING, JobState.SENT)
-    jobs = [job for job in shed.ledger.label_jobs_of(box.serial) if job.state in handed]
-    if not jobs:
+    job = _asked_about(shed.ledger.label_jobs_of(box.serial))
+    if job is None:
         raise Refused("label_not_sent", serial=box.serial)
-    payload: dict[str, Json] = {
-        "job": jobs[-1].job,
-        "serial": box.serial,
-        "yes": action.yes,
-    }
-    drafts = [shed.draft(Kind.LABEL_ANSWERED, action, payload)]
+    drafts = [_answer(shed, action, job, yes=action.yes)]
     if not action.yes:
-        drafts.append(_again(shed, action, jobs[-1]))
+        drafts.append(_again(shed, action, job))
     shed.record_all(drafts)
+
+
+def _asked_about(jobs: Sequence[LabelJob]) -> LabelJob | None:
+    """Give the first job that a stop cut off, else the last that was sent."""
+    cut_off = [job for job in jobs if job.state is JobState.SENDING]
+    sent = [job for job in jobs if job.state is JobState.SENT]
+    return next(iter([*cut_off, *reversed(sent)]), None)
+
+
+def _answer(shed: Shed, action: Action, job: LabelJob, *, yes: bool) -> Draft:
+    payload: dict[str, Json] = {"job": job.job, "serial": job.serial, "yes": yes}
+    return shed.draft(Kind.LABEL_ANSWERED, action, payload)
 
 
 def _again(shed: Shed, action: Action, job: LabelJob) -> Draft:
@@ -106,10 +112,11 @@ def print_next(shed: Shed, spool: Spool, at_s: float, bench: str) -> LabelJob | 
     Returns:
         The label as it stands now, sent or failed; none if none waited.
     """
+    moment = Action(at_s=at_s, bench=bench)
+    _drop_overtaken(shed, moment)
     if not shed.queued:
         return None
     job = min(shed.queued, key=lambda each: each.reason is JobReason.BATCH)
-    moment = Action(at_s=at_s, bench=bench)
     shed.record(Kind.LABEL_SENDING, moment, {"job": job.job})
     shed.queued.remove(job)
     try:
@@ -120,3 +127,12 @@ def print_next(shed: Shed, spool: Spool, at_s: float, bench: str) -> LabelJob | 
         return replace(job, state=JobState.FAILED, why=why)
     shed.record(Kind.LABEL_SENT, moment, {"job": job.job})
     return replace(job, state=JobState.SENT)
+
+
+def _drop_overtaken(shed: Shed, moment: Action) -> None:
+    """Drop waiting labels of boxes that were voided or corrected since: they must not come out."""
+    for job in tuple(shed.queued):
+        box = shed.ledger.box(job.serial)
+        if box is None or box.voided or box.revision > job.revision:
+            shed.record_all([_answer(shed, moment, job, yes=False)])
+            shed.queued.remove(job)

@@ -160,7 +160,8 @@ def continue_box(shed: Shed, action: ContinueBox) -> None:
     """Go on with the box on the pan after a change, because a person says it is the same.
 
     Raises:
-        Refused: if nothing has changed, or the scale shows less than the empty box.
+        Refused: if nothing has changed, if nobody can tell what the scale hides, or if it shows
+            less than the empty box.
     """
     bench = shed.bench(action.bench)
     reading = bench.reading
@@ -171,6 +172,8 @@ def continue_box(shed: Shed, action: ContinueBox) -> None:
     load = bench.pan.load(reading)
     if load is None or bench.pan.tare is None or bench.has_wrong_unit:
         raise Refused("wrong_unit", shown=reading.mass, expected=bench.setup.unit.value)
+    if not bench.pan.knows_hidden(reading):
+        raise Refused("weight_unproven", shown=reading.mass)
     if load < bench.pan.tare:
         raise Refused("lighter_than_box", weight=load, tare=bench.pan.tare)
     bench.continued(reading)

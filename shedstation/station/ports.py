@@ -63,6 +63,12 @@ class Ledger(Protocol):
     def culls_on(self, day: date) -> tuple[Cull, ...]:
         """Give a day's culls in order of entry."""
 
+    def day_of_cull(self, cull_id: str) -> date:
+        """Give the day on which a cull was entered."""
+
+    def culls_of_load(self, load: str) -> tuple[Cull, ...]:
+        """Give a load's culls in order of entry."""
+
     def next_cull_number(self) -> int:
         """Give the number of the next cull entry that has no id of its own."""
 

@@ -1,6 +1,6 @@
 """Hold what all of the station's use cases share: the ledger, the clock, the setup, the open day."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 
 from shedstation.domain.box import Box, LabelJob
@@ -38,6 +38,8 @@ class Shed:
         self._setup: Setup | None = ledger.setup()
         self._closed: dict[str, list[str]] = {}
         self._next: dict[str, int] = {}
+        self._drafted_lots: list[Lot] = []
+        """Lots that drafts not yet recorded bring with them."""
 
     @property
     def setup(self) -> Setup:
@@ -90,8 +92,13 @@ class Shed:
     def record_all(self, drafts: Sequence[Draft]) -> None:
         """Record facts together; labels asked for then wait to be printed."""
         self.ledger.record(drafts)
+        self.forget_drafts()
         queued = (each.payload for each in drafts if each.kind is Kind.LABEL_QUEUED)
         self.queued.extend(from_payload(LabelJob, payload) for payload in queued)
+
+    def forget_drafts(self) -> None:
+        """Forget what was drafted: it is recorded now, or never will be."""
+        self._drafted_lots.clear()
 
     def load(self, code: str) -> Load:
         """Find a load.
@@ -110,7 +117,8 @@ class Shed:
         Raises:
             Refused: if the day has no lot code left.
         """
-        lots = self.ledger.lots_on(packed_on)
+        drafted = (lot for lot in self._drafted_lots if lot.packed_on == packed_on)
+        lots = (*self.ledger.lots_on(packed_on), *drafted)
         key = (load.block, load.cultivar, load.picked_on)
         for lot in lots:
             if (lot.block, lot.cultivar, lot.picked_on) == key:
@@ -118,6 +126,7 @@ class Shed:
         if len(lots) >= MOST_LOTS_A_DAY:
             raise Refused("too_many_lots", most=MOST_LOTS_A_DAY)
         lot = _new_lot(load, packed_on, len(lots) + 1)
+        self._drafted_lots.append(lot)
         return lot, {"new_lot": to_payload(lot)}
 
     def note_closed(self, box: Box) -> None:
@@ -169,6 +178,11 @@ class Shed:
         if box.voided:
             raise Refused("already_void", serial=box.serial)
         return box
+
+
+def once(boxes: Iterable[Box]) -> list[Box]:
+    """Give each box once, in the order of first naming."""
+    return list({box.serial: box for box in boxes}.values())
 
 
 def _new_lot(load: Load, packed_on: date, order: int) -> Lot:

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any, Final
 
 from shedstation.domain.box import JobState, LabelJob, TareBy
+from shedstation.domain.choice import Choice
 from shedstation.domain.day import Refusal
 from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Json, Kind
@@ -145,8 +146,16 @@ class Station:
             each.name: self._same_or_new(before.get(each.name), each) for each in setup.benches
         }
         for bench in self._shed.benches.values():
-            if bench.choice is not None and bench.choice.pack in {p.name for p in setup.packs}:
-                bench.choose(bench.choice, setup)
+            if bench.choice is not None:
+                self._choose_again(bench, bench.choice, setup)
+
+    def _choose_again(self, bench: Bench, choice: Choice, setup: Setup) -> None:
+        """Go on with a choice, unless its pack is set up no more or it was made on another day."""
+        today = () if self.day is None else self._shed.ledger.lots_on(self.day)
+        if choice.pack in {p.name for p in setup.packs} and choice.lot in {t.code for t in today}:
+            bench.choose(choice, setup)
+        else:
+            bench.choose_nothing()
 
     def _same_or_new(self, before: Bench | None, setup: BenchSetup) -> Bench:
         if before is not None and before.setup == setup:
@@ -169,13 +178,13 @@ class Station:
 
     def _take_up(self, bench: Bench) -> None:
         """Give a bench back its person, its choice, its last box and the box that was open."""
-        ledger, setup = self._shed.ledger, self._shed.setup
+        ledger = self._shed.ledger
         closed = ledger.next_number(bench.setup.name) - 1
         bench.last_box = ledger.box(serial(bench.setup.name, closed)) if closed else None
         bench.person = ledger.last_person(bench.setup.name)
         chosen = ledger.last_choice(bench.setup.name)
-        if chosen is not None and chosen.pack in {pack.name for pack in setup.packs} and self.day:
-            bench.choose(chosen, setup)
+        if chosen is not None:
+            self._choose_again(bench, chosen, self._shed.setup)
         left = ledger.open_box(bench.setup.name)
         if left is not None:
             bench.resume(parse_mass(str(left["tare"])), TareBy(left["tare_by"]))
@@ -198,6 +207,7 @@ class Station:
 
     def _carry_out(self, action: Action) -> Outcome:
         self._shed.bench(action.bench)
+        self._shed.forget_drafts()
         if self._shed.day is None and not isinstance(action, _WITHOUT_DAY):
             raise Refused("day_not_open")
         if isinstance(action, TareBox | CloseBox):

@@ -7,7 +7,7 @@ from shedstation.domain.bench_sequence import Step
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
-from shedstation.domain.reading import Reading, State
+from shedstation.domain.reading import Mode, Reading, State
 from shedstation.station.actions import DO_NAME
 from shedstation.station.bench import Bench
 from shedstation.station.bench_view import BenchView, Link, NextKey
@@ -62,7 +62,8 @@ def _next_key(bench: Bench, net: Mass | None) -> NextKey:
     if bench.choice is None or bench.has_wrong_unit:
         return NextKey.NOTHING
     if bench.step is Step.CHANGED:
-        return NextKey.CONTINUE
+        sure = bench.reading is not None and bench.pan.knows_hidden(bench.reading)
+        return NextKey.CONTINUE if sure else NextKey.NOTHING
     if bench.step is Step.BOX_ON and bench.reading is not None:
         load = bench.pan.load(bench.reading)
         usual = load is not None and bench.tares.holds(load)
@@ -105,7 +106,7 @@ def _empty(bench: Bench, shed: Shed, net: Mass | None) -> Message:
         values = {"shown": bench.odd_weight, "division": bench.setup.division}
         return Message("bench.wrong_division", values)
     load = None if reading is None else bench.pan.load(reading)
-    if load is not None and _is_steady(reading) and not bench.pan.near(load, load - load):
+    if load is not None and _is_steady(reading) and not bench.pan.display.near(load, load - load):
         return Message("bench.zero_first", {"shown": load})
     return Message("bench.put_box_on")
 
@@ -160,6 +161,8 @@ def _changed(bench: Bench, shed: Shed, net: Mass | None) -> Message:
     reading, before = bench.reading, bench.pan.steady
     if reading is None or reading.mass is None:
         return Message("bench.interrupted")
+    if reading.mode is not Mode.NET and not bench.pan.knows_hidden(reading):
+        return Message("bench.unproven", {"now": reading.mass})
     if before is None or before.mass is None:
         return Message("bench.left_open", {"now": reading.mass, "tare": bench.pan.tare})
     if reading.mode is not before.mode:

@@ -149,9 +149,20 @@ class Questions:
         query = select(t.culls).where(t.culls.c.day == day.isoformat()).order_by(t.culls.c.nr)
         return tuple(map(rows.cull, self._all(query)))
 
-    def culls_of_lot(self, lot: str) -> tuple[Cull, ...]:
-        """Give the culls that carry a lot's code, in order of entry."""
-        query = select(t.culls).where(t.culls.c.lot == lot).order_by(t.culls.c.nr)
+    def day_of_cull(self, cull_id: str) -> date:
+        """Give the day on which a cull was entered."""
+        query = select(t.culls.c.day).where(t.culls.c.id == cull_id)
+        return date.fromisoformat(self._all(query)[0]["day"])
+
+    def culls_of_load(self, load: str) -> tuple[Cull, ...]:
+        """Give a load's culls in order of entry."""
+        query = select(t.culls).where(t.culls.c.load == load).order_by(t.culls.c.nr)
+        return tuple(map(rows.cull, self._all(query)))
+
+    def culls_of_lot(self, lot: Lot) -> tuple[Cull, ...]:
+        """Give the culls of a lot, in order of entry."""
+        of_lot = t.culls.c.lot == lot.code, t.culls.c.day == lot.packed_on.isoformat()
+        query = select(t.culls).where(*of_lot).order_by(t.culls.c.nr)
         return tuple(map(rows.cull, self._all(query)))
 
     def facts_about(self, serial: str) -> tuple[Fact, ...]:

@@ -17,8 +17,8 @@ def trace(questions: Questions, code: str) -> dict[str, Json]:
         WorldFault: if nothing in the data goes by that code.
     """
     text = code.strip()
-    lot_code = _scanned_lot(text) or text
-    lots = questions.lots_of_code(lot_code)
+    # A lot of January 2030 may look like the element string (10): the plain code comes first.
+    lots = questions.lots_of_code(text) or questions.lots_of_code(_scanned_lot(text) or text)
     if lots:
         return {"code": code, "kind": "lot", "lots": [_lot(questions, lot) for lot in lots]}
     box, revision = _box(questions, text)
@@ -46,9 +46,7 @@ def _box(questions: Questions, text: str) -> tuple[Box | None, int]:
 
 def _lot(questions: Questions, lot: Lot) -> dict[str, Json]:
     boxes = [box for box in questions.boxes_of_lot(lot.code) if box.packed_on == lot.packed_on]
-    culls = [
-        cull for cull in questions.culls_of_lot(lot.code) if cull.at[:4] == str(lot.packed_on.year)
-    ]
+    culls = questions.culls_of_lot(lot)
     loads = [
         load
         for load in questions.loads()

@@ -1,7 +1,6 @@
 """Choose what is packed and by whom, and take in new loads in a few keys."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
 
 from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton, QTableView, QWidget
@@ -12,7 +11,7 @@ from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.presenters.setup_draft import next_load_code
 from shedstation.presenters.tables import loads_table
-from shedstation.presenters.typed import typed_mass
+from shedstation.presenters.typed import typed_day, typed_mass, typed_tub
 from shedstation.station.actions import Choose, ChoosePerson, ReceiveLoad
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
@@ -124,8 +123,9 @@ class LoadsScreen(QObject):
     def receive(self) -> None:
         """Take in the load that was typed."""
         form = self.form
+        today = self._hub.day or self._hub.desk.today()
         try:
-            picked_on = self._picked_on(form.new_picked.text().strip())
+            picked_on = typed_day(form.new_picked.text(), today)
             weight, tubs = self._weights()
         except ValueError as wrong:
             self._hub.tell(Message("ui.not_understood", {"found": str(wrong)}))
@@ -149,23 +149,12 @@ class LoadsScreen(QObject):
             form.choose_load.setCurrentIndex(form.choose_load.findData(code))
             form.choose.setFocus()
 
-    def _picked_on(self, text: str) -> date:
-        """Read a date, or `0`, `1`, `2` days ago."""
-        day = self._hub.day or self._hub.desk.today()
-        if text.isdecimal() and len(text) == 1:
-            return day - timedelta(days=int(text))
-        return date.fromisoformat(text)
-
     def _weights(self) -> tuple[Mass | None, tuple[Tub, ...]]:
+        unit = self._hub.setup.bench(self._hub.bench).unit
         weight = self.form.new_weight.text().strip()
         tubs = self.form.new_tubs.text().strip()
-        if tubs and not weight:
-            return None, tuple(self._tub(part) for part in tubs.split(";"))
-        return (self._mass(weight) if weight else None), ()
-
-    def _tub(self, text: str) -> Tub:
-        gross, _, tare = text.partition("-")
-        return Tub(gross=self._mass(gross), tare=self._mass(tare))
-
-    def _mass(self, text: str) -> Mass:
-        return typed_mass(text, self._hub.setup.bench(self._hub.bench).unit)
+        if weight and tubs:
+            both = f"{weight}; {tubs}"
+            raise ValueError(both)
+        every = tuple(typed_tub(part, unit) for part in tubs.split(";")) if tubs else ()
+        return (typed_mass(weight, unit) if weight else None), every

@@ -251,7 +251,8 @@ class StationWindow(QWidget):
         kinds = (QEvent.Type.KeyPress, QEvent.Type.KeyRelease)
         if event.type() not in kinds or self._page() != "bench" or not self.isActiveWindow():
             return False
-        if isinstance(QApplication.focusWidget(), QLineEdit):
+        focus = QApplication.focusWidget()
+        if isinstance(focus, QLineEdit) or (focus is not None and self._prompt.isAncestorOf(focus)):
             return False
         bench = self._screens["bench"]
         if not isinstance(bench, BenchScreen) or not isinstance(event, QKeyEvent):

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shedstation.domain.mass import Mass, Unit, parse_mass, total, zero
+from shedstation.domain.mass import Mass, Unit, add_up, parse_mass
 
 MASSES = st.builds(
     Mass, st.integers(-(10**7), 10**7), st.integers(0, 4), st.sampled_from(list(Unit))
@@ -73,8 +73,19 @@ def test_that_conversion_cuts_and_never_rounds_up(mass: Mass, unit: Unit, decima
     assert abs(mass.in_unit(unit, decimals)) <= abs(mass)
 
 
-def test_that_nothing_adds_up_to_zero() -> None:
-    assert total([], Unit.LB, 2) == zero(Unit.LB, 2)
+def test_that_nothing_adds_up_to_nothing() -> None:
+    assert add_up([]) is None
+
+
+def test_that_other_units_are_added_exactly_and_cut_once() -> None:
+    masses = [parse_mass("1.00 lb"), parse_mass("400 g"), parse_mass("0.5 kg")]
+    # 1 lb + 900 g at 1 lb = 453.59237 g: 2.98416 lb.
+    assert add_up(masses) == parse_mass("2.98 lb")
+
+
+@given(st.lists(st.integers(0, 9999), min_size=1))
+def test_that_masses_of_one_unit_add_up_digit_for_digit(counts: list[int]) -> None:
+    assert add_up(Mass(count, 2, Unit.LB) for count in counts) == Mass(sum(counts), 2, Unit.LB)
 
 
 def test_that_digits_are_never_dropped_silently() -> None:

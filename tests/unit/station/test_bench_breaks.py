@@ -1,11 +1,12 @@
 """Presses that wait, lines that break, and whatever else can happen to an open box."""
 
 import pytest
-from driving import DAY, Driver
+from driving import DAY, Driver, Spool
 
 from shedstation.domain.bench_sequence import Step
+from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Unit, parse_mass
-from shedstation.domain.reading import Mode, State
+from shedstation.domain.reading import LineBack, Mode, State
 from shedstation.station.actions import (
     AbandonBox,
     CheckWash,
@@ -15,7 +16,8 @@ from shedstation.station.actions import (
     ContinueBox,
     TareBox,
 )
-from shedstation.station.bench_view import Link
+from shedstation.station.bench_view import Link, NextKey
+from shedstation.store.ledger import SqlLedger
 
 
 def start_box(bench: Driver, empty: str = "1.64") -> None:
@@ -125,6 +127,79 @@ def test_that_a_jump_by_the_tare_after_a_break_is_never_net(bench: Driver) -> No
     bench.jumps("13.64")  # the scale was switched off and shows gross again
     assert bench.view.step is Step.CHANGED
     assert bench.view.net is None
+    assert bench.code(ContinueBox) is None
+    assert bench.view.net == parse_mass("12.00 lb")
+
+
+def test_that_a_zeroed_box_whose_weight_changed_in_a_break_must_be_tared_anew(
+    bench: Driver,
+) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.jumps("0.00")
+    bench.shows("12.00")
+    bench.lose_line()
+    bench.jumps("14.50")  # gross or net, nobody can tell
+    assert (bench.view.next_key, bench.view.say.name) == (NextKey.NOTHING, "bench.unproven")
+    assert bench.code(ContinueBox) == "weight_unproven"
+    assert bench.code(AbandonBox, reason="not sure") is None
+
+
+def test_that_a_tare_key_pressed_on_a_filled_box_is_no_weight(bench: Driver) -> None:
+    start_box(bench)
+    bench.shows("12.10")
+    bench.mode = Mode.NET
+    bench.jumps("0.00")
+    bench.shows("3.36")
+    assert bench.view.next_key is NextKey.NOTHING
+    assert bench.code(ContinueBox) in {"weight_unproven", "lighter_than_box", "nothing_changed"}
+    assert bench.view.net is None
+
+
+def test_that_a_tare_key_pressed_on_the_empty_pan_is_told_at_lift_off(bench: Driver) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.mode = Mode.NET
+    bench.jumps("0.00")
+    bench.shows("25.10")
+    assert bench.code(CloseBox) is None
+    bench.shows("-1.64")
+    bench.hear("-1.58 lb", State.MOVING)  # the key shakes the pan
+    bench.jumps("0.00")
+    bench.shows("25.10")
+    assert bench.code(CloseBox) is None
+    bench.shows("0.00")
+    assert bench.view.say.name == "bench.weigh_again"
+
+
+def test_that_another_line_in_the_middle_of_a_box_is_a_break(bench: Driver) -> None:
+    start_box(bench)
+    bench.shows("12.10")
+    bench.station.hear("B1", LineBack(bench.now))
+    bench.jumps("20.00")
+    assert bench.view.step is Step.CHANGED
+
+
+def test_that_a_key_at_the_scale_is_no_tare_before_anything_is_chosen(
+    ledger: SqlLedger, sample_setup: Setup
+) -> None:
+    bench = Driver(ledger, sample_setup, Spool())
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.jumps("0.00")
+    assert not bench.view.step.has_open_box
+    assert bench.view.tare is None
+
+
+def test_that_a_closed_box_keeps_its_weight_over_a_break(bench: Driver) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.jumps("0.00")
+    bench.shows("25.10")
+    assert bench.code(CloseBox) is None
+    bench.lose_line()
+    bench.jumps("25.10")
+    assert bench.view.net == parse_mass("25.10 lb")
 
 
 def test_that_a_person_can_say_it_is_the_same_box(bench: Driver) -> None:

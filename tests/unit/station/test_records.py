@@ -7,6 +7,7 @@ from driving import DAY, Driver, Spool
 
 from shedstation.domain.box import JobReason, JobState
 from shedstation.domain.culls import Where
+from shedstation.domain.facts import Draft, Kind
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import parse_mass
 from shedstation.station.actions import (
@@ -277,3 +278,101 @@ def test_that_a_changed_setup_keeps_what_the_bench_packs(
     bench.station.set_up(replace(sample_setup, backup_folder="backups"), at_s=bench.now)
     assert bench.view.choice is not None
     assert bench.ledger.setup() is not None
+
+
+def test_that_a_new_day_goes_on_with_nothing_until_it_is_chosen(
+    bench: Driver, ledger: SqlLedger, sample_setup: Setup
+) -> None:
+    pack(bench)
+    bench.ask(CloseDay)
+    bench.ask(OpenDay, date=date(2026, 6, 19))
+    bench.shows("0.00")
+    bench.shows("1.64")
+    assert bench.view.say.name == "bench.choose_first"
+    assert bench.code(TareBox) == "not_chosen"
+    assert Driver(ledger, sample_setup, Spool()).view.choice is None
+
+
+def test_that_a_pack_set_up_no_more_keeps_its_boxes_and_must_be_chosen_anew(
+    bench: Driver, sample_setup: Setup
+) -> None:
+    pack(bench)
+    first = sample_setup.packs[0]
+    renamed = (replace(first, name="Flat 25"), *sample_setup.packs[1:])
+    bench.station.set_up(replace(sample_setup, packs=renamed), at_s=bench.now)
+    assert bench.view.choice is None
+    assert bench.code(Reprint, serial="#1") is None
+    print_all(bench)
+    assert bench.spool.taken[-1].fields["net"] == bench.spool.taken[0].fields["net"]
+
+
+def test_that_a_box_named_twice_is_taken_once(bench: Driver) -> None:
+    pack(bench, 2)
+    assert bench.code(PrintBatch, serials=("#1", "B1-000001")) is None
+    assert bench.code(Correct, what="box", which=("B1-000001", "B1-000001..B1-000002"),
+                      set={"grade": "2"}, reason="looked again") is None  # fmt: skip
+    assert [box.grade for box in bench.boxes] == ["2", "2"]
+
+
+def test_that_two_loads_can_be_corrected_to_one_new_lot(bench: Driver) -> None:
+    bench.receive("L2", "UT", "KEITT")
+    pack(bench)
+    bench.ask(EnterCull, load="L1", defect="SCAR", count=2, where=Where.BENCH)
+    assert bench.code(Correct, what="load", which=("L1", "L2"),
+                      set={"block": "CS", "cultivar": "KENT"}, reason="wrong row") is None  # fmt: skip
+    record = bench.ledger.day_record(DAY)
+    lots = {lot.code: lot.block for lot in record.lots}
+    assert lots[record.boxes[0].lot] == "CS"
+    assert (record.culls[0].block, record.culls[0].lot) == ("CS", record.boxes[0].lot)
+
+
+def test_that_a_cull_corrected_later_keeps_the_lot_of_its_day(bench: Driver) -> None:
+    bench.ask(EnterCull, load="L1", defect="SCAR", count=2, where=Where.BENCH, id="X1")
+    bench.receive("L2", "UT", "KEITT")
+    bench.ask(CloseDay)
+    bench.ask(OpenDay, date=date(2026, 6, 19))
+    assert (
+        bench.code(Correct, what="cull", which=("X1",), set={"load": "L2"}, reason="slip") is None
+    )
+    cull = bench.ledger.day_record(DAY).culls[0]
+    assert cull.lot in {lot.code for lot in bench.ledger.lots_on(DAY)}
+
+
+def test_that_numbers_of_culls_step_over_ids_given_by_hand(bench: Driver) -> None:
+    for id_ in ("C0002", None, None):
+        code = bench.code(EnterCull, load="L1", defect="SCAR", count=1, where=Where.BENCH, id=id_)
+        assert code is None
+    assert len({cull.id for cull in bench.ledger.culls_on(DAY)}) == 3
+
+
+def test_that_the_label_that_a_stop_cut_off_is_the_one_asked_about(
+    bench: Driver, ledger: SqlLedger, sample_setup: Setup
+) -> None:
+    pack(bench)
+    job = bench.ledger.label_jobs(JobState.QUEUED)[0]
+    cut_off = Draft(kind=Kind.LABEL_SENDING, bench="B1", at="", by=None, payload={"job": job.job})
+    bench.ledger.record([cut_off])
+    again = Driver(ledger, sample_setup, Spool())
+    again.ask(Reprint, serial="B1-000001")
+    print_all(again)
+    assert again.code(LabelCameOut, serial="B1-000001", yes=True) is None
+    assert [each.state for each in ledger.label_jobs_of(job.serial)] == [
+        JobState.SENT,
+        JobState.SENT,
+    ]
+
+
+def test_that_a_waiting_label_of_a_voided_or_corrected_box_never_comes_out(bench: Driver) -> None:
+    pack(bench, 2)
+    bench.ask(VoidBox, serial="#1", reason="wrong box")
+    bench.ask(Correct, what="box", which=("#2",), set={"grade": "2"}, reason="looked again")
+    print_all(bench)
+    assert [(job.serial, job.revision) for job in bench.spool.taken] == [("B1-000002", 2)]
+
+
+def test_that_who_stands_at_the_bench_culled_and_received(bench: Driver) -> None:
+    bench.ask(ChoosePerson, person="ana")
+    bench.receive("L2", "UT", "KEITT")
+    bench.ask(EnterCull, load="L2", defect="SCAR", count=1, where=Where.BENCH)
+    record = bench.ledger.day_record(DAY)
+    assert (record.culls[0].by, record.loads[-1].by) == ("ana", "ana")
