@@ -20,7 +20,7 @@ from shedstation import __version__
 from shedstation.bootstrap import headless
 from shedstation.bootstrap.practice import run_practice_scale
 from shedstation.dayfolder.findings import BadFile
-from shedstation.domain.errors import WorldFault
+from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.message import Message
 from shedstation.words import Words
 
@@ -29,9 +29,15 @@ WORLD_AT_FAULT: Final = 1
 F = TypeVar("F", bound=Callable[..., Any])
 
 
+def named_folder(given: Path | None) -> Path | None:
+    """Give the data folder that was named after the command or before it, if any was."""
+    context = click.get_current_context(silent=True)
+    return given or (None if context is None else context.find_root().params.get("data"))
+
+
 def data_folder(given: Path | None) -> Path:
     """Give the data folder: the one named, or the platform's own place for user data."""
-    return given or Path(platformdirs.user_data_dir("shedstation", appauthor=False))
+    return named_folder(given) or Path(platformdirs.user_data_dir("shedstation", appauthor=False))
 
 
 def _say(text: str) -> None:
@@ -52,7 +58,7 @@ def told(words: Words) -> Iterator[None]:
     except BadFile as bad:
         lines = [f"{each.file}:{each.line}: {words.say(each.message)}" for each in bad.findings]
         _fail([*lines, words.say(bad.message)])
-    except WorldFault as fault:
+    except (WorldFault, Refused) as fault:
         _fail([words.say(fault.message)])
 
 
@@ -105,7 +111,7 @@ def cli(context: click.Context, data: Path | None) -> None:
 @telling
 def sample(data: Path | None) -> None:
     """Open the station on the sample day, with a practice scale."""
-    folder = data or data_folder(None).with_name("shedstation-sample")
+    folder = named_folder(data) or data_folder(None).with_name("shedstation-sample")
     sys.exit(_desktop().run_sample(folder))
 
 
@@ -121,7 +127,10 @@ def day(folder: Path, out: Path, data: Path | None, *, as_json: bool) -> None:
     with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
         task = progress.add_task(folder.name, total=None)
         done = headless.run_day(
-            folder, out, data, lambda at_s: progress.update(task, description=f"{at_s:.0f} s")
+            folder,
+            out,
+            named_folder(data),
+            lambda at_s: progress.update(task, description=f"{at_s:.0f} s"),
         )
     if as_json:
         _say(json.dumps(done, ensure_ascii=False))

@@ -19,6 +19,7 @@ from shedstation.bootstrap.practice import practice_setup
 from shedstation.dayfolder.findings import Findings
 from shedstation.dayfolder.places import Places
 from shedstation.dayfolder.setup_checks import check_setup
+from shedstation.dayfolder.station_file import check_values
 from shedstation.devices.capture import CaptureWriter
 from shedstation.devices.decode import AUTO
 from shedstation.devices.languages import LANGUAGES, language
@@ -54,13 +55,12 @@ _LABELS: Final = "labels"
 class WallClock:
     """The live clock: readings are stamped by a monotonic one, facts by the wall's."""
 
-    def __init__(self) -> None:
-        """Note what the wall clock shows at a monotonic moment."""
-        self._zero = datetime.now(UTC) - timedelta(seconds=time.monotonic())
-
     def utc(self, at_s: float) -> str:
-        """Give the UTC time of a monotonic second."""
-        moment = self._zero + timedelta(seconds=at_s)
+        """Give the UTC time of a monotonic second, by the wall clock as it stands now.
+
+        The two drift apart: a machine may sleep, or have its clock set right.
+        """
+        moment = datetime.now(UTC) - timedelta(seconds=time.monotonic() - at_s)
         return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
     def begin(self, day: date, starts_at: day_time) -> None:
@@ -235,6 +235,9 @@ class LiveRecords:
 
 def _findings(setup: Setup) -> list[Message]:
     findings = Findings(Path("setup"))
+    check_values(setup, findings)
+    if setup.backup_folder and not Path(setup.backup_folder).expanduser().is_dir():
+        findings.add(1, "no_backup_folder", folder=setup.backup_folder)
     check_setup(setup, Places(""), findings)
     found = [each.message for each in findings.found]
     return found or check_template(setup)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from shedstation import resources
+from shedstation.dayfolder.findings import Finding, Findings
 from shedstation.dayfolder.folder import DayFolder, read_day
 from shedstation.devices.capture import read_capture
 from shedstation.devices.decode import decoded_rows, language_of, scale_events
@@ -31,7 +32,7 @@ from shedstation.store.check import Report, check
 from shedstation.store.connect import FILE_NAME, reader_engine, writer_engine
 from shedstation.store.ledger import MakeUid, SqlLedger, random_uid
 from shedstation.store.lock import station_lock
-from shedstation.store.schema import check_version, prepare
+from shedstation.store.schema import known_version, prepare
 from shedstation.store.trace import trace
 from shedstation.words import Words
 
@@ -65,9 +66,8 @@ def reading_ledger(folder: Path) -> Iterator[SqlLedger]:
         raise WorldFault(Message("cli.no_data", {"folder": str(folder)}))
     engine = reader_engine(folder)
     try:
-        ledger = SqlLedger(engine, folder)
-        check_version(ledger.schema_version(), folder)
-        yield ledger
+        known_version(engine, folder)
+        yield SqlLedger(engine, folder)
     finally:
         engine.dispose()
 
@@ -84,12 +84,15 @@ def run_day(
         each_s: Told of the second reached.
 
     Raises:
-        WorldFault: if a file is wrong, or one of its dates is in the data already; then nothing
-            is changed.
+        WorldFault: if a file is wrong, one of its dates is in the data already, or another day is
+            still open there; then nothing is changed.
     """
     day = read_day(folder)
     _check_whole(day)
     with open_ledger(data or _new_folder(out), make_uid=derived_uid) as ledger:
+        if ledger.open_day() is not None:
+            values = {"day": ledger.open_day(), "folder": str(ledger.folder)}
+            raise WorldFault(Message("cli.day_open_in_data", values))
         for date_ in day.dates:
             if ledger.day_exists(date_):
                 values = {"day": date_, "folder": str(ledger.folder)}
@@ -119,8 +122,10 @@ def _check_whole(day: DayFolder) -> None:
     """Look at what only shows late, so that a day is carried out wholly or not at all."""
     if not day.dates:
         raise WorldFault(Message("files.opens_no_day", {"folder": str(day.folder)}))
+    findings = Findings(day.folder / "station.toml")
     for message in check_template(day.setup):
-        raise WorldFault(message)
+        findings.found.append(Finding(findings.file, 1, message))
+    findings.raise_any()
     for bench in day.setup.benches:
         language_of(day.captures[bench.name], bench.scale)
         for _ in read_capture(day.captures[bench.name]):

@@ -1,4 +1,4 @@
-"""Read and write the station file: everything a farm has set up."""
+"""Read the station file: everything a farm has set up."""
 
 import tomllib
 from collections.abc import Mapping
@@ -37,7 +37,8 @@ from shedstation.domain.farm import (
     Setup,
 )
 from shedstation.domain.gs1 import is_gtin
-from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.mass import Unit, counted_in
+from shedstation.domain.payload import to_payload
 from shedstation.words import LANGUAGES
 
 _DPI: Final = (203, 300, 305, 600)
@@ -155,6 +156,11 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
 }
 """Every table of the station file and its keys."""
 
+_CODED_TABLES: Final = {
+    "cultivar": "cultivars", "block": "blocks", "grade": "grades", "defect": "defects",
+    "room": "rooms", "buyer": "buyers", "person": "people",
+}  # fmt: skip
+
 SINGLE: Final = ("farm", "station", "label")
 _NEEDED: Final = ("farm", "label", "bench", "box", "pack", "cultivar", "block", "grade")
 
@@ -237,6 +243,26 @@ def _setup(found: Mapping[str, list[dict[str, Any]]]) -> Setup:
     )
 
 
+def check_values(setup: Setup, findings: Findings) -> None:
+    """Note what a station file would not take of a setup that was made elsewhere."""
+    values = to_payload(setup)
+    tables = {"farm": "farm", "bench": "benches", "box": "boxes", "pack": "packs", **_CODED_TABLES}
+    for table, name in tables.items():
+        found: Any = values[name]
+        for row in [found] if isinstance(found, dict) else found:
+            checked(_writable(FORM[table]), _written(row), lambda _key: 1, findings)
+
+
+def _writable(form: Mapping[str, Field]) -> Mapping[str, Field]:
+    """Give a form for a setup's own values: sides are text there, and the lead is marked otherwise."""
+    return {key: field for key, field in form.items() if key not in {"panel_in", "lead"}}
+
+
+def _written(row: Mapping[str, Any]) -> dict[str, Any]:
+    left_out = {"panel_in", "is_lead"}
+    return {key: each for key, each in row.items() if each is not None and key not in left_out}
+
+
 def _coded(rows: list[dict[str, Any]]) -> tuple[Coded, ...]:
     return tuple(Coded(**row) for row in rows)
 
@@ -247,14 +273,8 @@ def _person(row: dict[str, Any]) -> Person:
 
 def _bench(row: dict[str, Any]) -> Bench:
     unit = Unit(row["unit"])
-    masses = {key: in_bench_unit(row[key], unit) for key in ("division", "capacity")}
+    masses = {key: counted_in(row[key], unit) for key in ("division", "capacity")}
     return Bench(**{**row, **masses, "unit": unit})
-
-
-def in_bench_unit(mass: Mass, unit: Unit) -> Mass:
-    """Take ounces as what a pounds-and-ounces scale counts; leave any other mass as it is."""
-    ounces = mass.unit is Unit.OZ and unit is Unit.LB_OZ
-    return Mass(mass.count, mass.decimals, Unit.LB_OZ) if ounces else mass
 
 
 def _pack(row: dict[str, Any]) -> Pack:

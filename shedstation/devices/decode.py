@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from shedstation.devices.capture import Chunk, Mark, read_capture
-from shedstation.devices.framing import Cut, LineFramer
+from shedstation.devices.framing import Cut, First, LineFramer
 from shedstation.devices.languages import LANGUAGES, Language, language
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.mass import Mass
@@ -22,20 +22,33 @@ _FRAMES_TO_TRUST: Final = 5
 class Decoder:
     """Readings out of bytes in one language."""
 
-    def __init__(self, spoken: Language, *, holds_first: bool = False) -> None:
-        """Start reading a line in a language; see `LineFramer` for `holds_first`."""
+    def __init__(self, spoken: Language, *, in_capture: bool = False) -> None:
+        """Start reading a line in a language; a capture can wait and see whether it began whole."""
         self.language = spoken
-        self._framer = LineFramer(holds_first=holds_first)
+        unclear = First.HELD if in_capture else First.DROPPED
+        self._framer = LineFramer(First.TAKEN if spoken.shows_its_start else unclear)
+        self._held_s = 0.0
 
     def feed(self, at_s: float, data: bytes) -> list[Reading | BadFrame]:
         """Give what became whole with these bytes; it exists at the time of the last of them."""
+        held_before = self._framer.is_holding
+        cut = list(self._framer.feed(data))
+        times = [at_s] * len(cut)
+        if held_before and cut:
+            times[0] = self._held_s
+        elif not held_before:
+            self._held_s = at_s
         return [
-            read_frame(self.language, at_s, frame, cut) for frame, cut in self._framer.feed(data)
+            read_frame(self.language, each_s, frame, how)
+            for each_s, (frame, how) in zip(times, cut, strict=True)
         ]
 
-    def finish(self, at_s: float) -> list[Reading | BadFrame]:
+    def finish(self) -> list[Reading | BadFrame]:
         """Give a first frame that was held and after which nothing came."""
-        return [read_frame(self.language, at_s, frame, cut) for frame, cut in self._framer.finish()]
+        return [
+            read_frame(self.language, self._held_s, frame, cut)
+            for frame, cut in self._framer.finish()
+        ]
 
     def restart(self) -> None:
         """Drop a partial frame: the line was lost or opened anew."""
@@ -86,7 +99,7 @@ def read_frame(
 
 
 def find_language(chunks: Iterable[Chunk | Mark]) -> Language | None:
-    """Find the one language that reads most of the first frames; none if none or two do."""
+    """Find the one language that reads more than half of the first frames; none if none or two do."""
     return _best(_first_frames(chunks))
 
 
@@ -96,13 +109,13 @@ def _best(frames: Sequence[bytes]) -> Language | None:
         read = sum(isinstance(read_frame(spoken, 0.0, frame), Reading) for frame in frames)
         hits[spoken.name] = read
     best = hits.most_common(2)
-    if not best[0][1] or best[0][1] == best[1][1]:
+    if best[0][1] * 2 <= len(frames) or best[0][1] == best[1][1]:
         return None
     return language(best[0][0])
 
 
 def _first_frames(chunks: Iterable[Chunk | Mark]) -> list[bytes]:
-    framer = LineFramer(holds_first=True)
+    framer = LineFramer(First.HELD)
     frames: list[bytes] = []
     for chunk in chunks:
         if isinstance(chunk, Chunk):
@@ -125,7 +138,7 @@ def language_of(path: Path, name: str) -> Language:
             raise WorldFault(Message("scale.no_language", {"file": str(path), "known": known}))
         return found
     if name not in known:
-        raise WorldFault(Message("scale.unknown_language", {"name": name, "known": known}))
+        raise WorldFault(Message("scale.unknown_language", {"language": name, "known": known}))
     return language(name)
 
 
@@ -140,18 +153,18 @@ def scale_events(path: Path, spoken: Language, division: Mass | None) -> Iterato
     Raises:
         WorldFault: at the line of the capture that is not in the fixed format.
     """
-    decoder = Decoder(spoken, holds_first=True)
+    decoder = Decoder(spoken, in_capture=True)
     judge = SteadinessJudge(division)
-    at_s = 0.0
     for chunk in read_capture(path):
         at_s = chunk.at_s
         if isinstance(chunk, Mark):
+            yield from map(judge.judged, decoder.finish())
             decoder.restart()
             judge.restart()
             yield LineLost(at_s) if chunk.is_lost else LineBack(at_s)
             continue
         yield from map(judge.judged, decoder.feed(at_s, chunk.data))
-    yield from map(judge.judged, decoder.finish(at_s))
+    yield from map(judge.judged, decoder.finish())
 
 
 def decoded_rows(path: Path, name: str) -> Iterator[dict[str, object]]:

@@ -17,26 +17,38 @@ class Cut(Enum):
     TAIL = "shorter than the frame after it, so perhaps its tail only"
 
 
+class First(Enum):
+    """What is done with the first frame after a start, which may be a tail."""
+
+    DROPPED = "dropped"
+    HELD = "held"
+    TAKEN = "taken"
+
+
 class LineFramer:
     """Frames that end with CR, LF or any run of both.
 
-    A frame is complete at its first terminator. What comes before the first terminator after
-    `restart` is dropped, because it may be the tail of a frame (`2.34 lb` of `12.34 lb`). The first
-    frame of a capture is held until the next one shows whether it is as long.
+    A frame is complete at its first terminator. What comes first after a start may be the tail of a
+    frame (`2.34 lb` of `12.34 lb`): it is held until the next one shows whether it is as long, or
+    dropped, or taken as it is where a language's frames show their own beginning.
     """
 
-    def __init__(self, *, holds_first: bool = False) -> None:
-        """Start cutting; hold the first frame in captures, drop it on a line joined anywhere."""
-        self._rest = b""
-        self._in_step = holds_first
-        self._skipping = False
-        self._holds_first = holds_first
-        self._held: bytes | None = None
+    def __init__(self, first: First = First.DROPPED) -> None:
+        """Start cutting."""
+        self._first = first
+        self.restart()
 
     def restart(self) -> None:
-        """Drop a partial frame and wait for the next terminator."""
-        self._rest, self._in_step, self._skipping = b"", False, False
-        self._holds_first, self._held = False, None
+        """Drop a partial frame and start again."""
+        self._rest, self._skipping = b"", False
+        self._in_step = self._first is not First.DROPPED
+        self._holds_first = self._first is First.HELD
+        self._held: bytes | None = None
+
+    @property
+    def is_holding(self) -> bool:
+        """Get whether a first frame is held."""
+        return self._held is not None
 
     def feed(self, data: bytes) -> Iterator[tuple[bytes, Cut]]:
         """Give each frame with whether it may be read."""

@@ -31,8 +31,8 @@ class Language:
     sample: str
     """A frame as people would see it."""
 
-    sends_steadiness: bool = True
-    """Whether frames carry a mark of steadiness; if not it is judged by time."""
+    shows_its_start: bool = False
+    """Whether every frame begins with a header, so that no tail of a frame can pass for one."""
 
 
 _UNITS: Final[Mapping[bytes, Unit]] = {
@@ -105,7 +105,7 @@ def _compound(found: re.Match[bytes]) -> Meaning | None:
 
 
 _VALUE: Final = rb"([+\- ]) *(\d{1,7})(?:\.(\d{1,4}))?,? *(lb|LB|kg|KG|oz|OZ|g|G) *"
-_LB_OZ: Final = rb"([+\- ]?) *(\d{1,4}) ?(?:lb ?|:)(\d{1,2})(?:\.(\d{1,2}))?(?: ?oz)?"
+_LB_OZ: Final = rb"([+\- ]?) *(\d{1,4}) ?(?:lb *|: *)(\d{1,2})(?:\.(\d{1,2}))?(?: ?oz)?"
 
 LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
@@ -120,6 +120,7 @@ LANGUAGES: Final[tuple[Language, ...]] = (
         ),
         parse=_status_comma,
         sample="ST,GS,+  25.42lb",
+        shows_its_start=True,
     ),
     Language(
         name="fixed-columns",
@@ -133,12 +134,11 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
         name="pounds-ounces",
         grammar=re.compile(
-            rb" *([+\-]?) *(\d{1,4})(?: ?lb ?|:) ?(\d{1,2})(?:\.(\d{1,2}))?(?: ?oz)? *"
+            rb" *([+\-]?) *(\d{1,4})(?: ?lb *|: *)(\d{1,2})(?:\.(\d{1,2}))?(?: ?oz)? *"
             rb"| *([\^]{3,9}|_{3,9}|-{3,9}|Err ?\d{0,2}) *"
         ),
         parse=_compound,
         sample="25 lb  6.2 oz",
-        sends_steadiness=False,
     ),
 )
 

@@ -17,6 +17,9 @@ class Display:
         self.steady: Reading | None = None
         """The last steady reading at all, whatever it meant."""
 
+        self.sends_movement = False
+        """Whether it ever said that it moves; if not, a jump may as well be a load put on."""
+
         self.is_direct = True
         """Whether nothing but that reading and zero was seen since."""
 
@@ -37,6 +40,7 @@ class Display:
         if reading.state is State.STEADY:
             self.steady, self.is_direct = reading, True
             return
+        self.sends_movement = True
         before = self.steady
         # What comes after a change of mode comes after the key.
         if before is None or before.mass is None or reading.mode is not before.mode:

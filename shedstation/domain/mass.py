@@ -166,6 +166,14 @@ class Mass:
         return Mass(-count if self.count < 0 else count, decimals, unit)
 
 
+def counted_in(mass: Mass, unit: Unit) -> Mass:
+    """Give the same mass in another unit if at most six decimals can say it; else as it is."""
+    if mass.unit is unit:
+        return mass
+    ways = (mass.in_unit(unit, decimals) for decimals in range(mass.decimals, 7))
+    return next((each for each in ways if each.same_as(mass)), mass)
+
+
 def zero(unit: Unit, decimals: int = 0) -> Mass:
     """Give no mass at all in the unit."""
     return Mass(0, decimals, unit)

@@ -7,6 +7,7 @@ from typing import Final
 LEAST_SILENCE_S: Final = 1.0
 _PERIODS: Final = 3
 _INTERVALS: Final = 9
+_LEAST_INTERVALS: Final = 3
 
 
 class Pace:
@@ -27,10 +28,17 @@ class Pace:
         """Forget the pace: the line was lost or silent, the pause says nothing about it."""
         self.last_s = None
 
+    @property
+    def is_streaming(self) -> bool:
+        """Get whether it sends at an even pace, so that a pause means something."""
+        if len(self._intervals) < _LEAST_INTERVALS:
+            return False
+        return max(self._intervals) <= _PERIODS * median(self._intervals)
+
     def is_silent(self, at_s: float) -> bool:
         """Tell whether the longest pause allowed, max(3 periods, 1 s), has passed."""
-        if self.last_s is None or at_s - self.last_s <= LEAST_SILENCE_S:
+        if self.last_s is None:
             return False
-        if not self._intervals:
-            return True
-        return at_s - self.last_s > _PERIODS * median(self._intervals)
+        period = median(self._intervals) if self._intervals else 0.0
+        longest = max(_PERIODS * period, LEAST_SILENCE_S)
+        return round((at_s - self.last_s) * 1e6) > round(longest * 1e6)

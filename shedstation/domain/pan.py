@@ -204,7 +204,8 @@ class Pan:
         if mass is None:
             return
         cleared = before is not None and before.mode is Mode.NET and reading.mode is Mode.GROSS
-        if cleared or self.display.jumped_to_zero(reading):
+        may_be_box = self._saw_offset and not self.display.sends_movement
+        if cleared or (self.display.jumped_to_zero(reading) and not may_be_box):
             # A pan zeroed empty, or with a load that is no box: what was hidden before is over.
             self._hides(self._nothing)
         elif mass.count < 0 and tares.holds(-mass):

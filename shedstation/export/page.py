@@ -2,6 +2,8 @@
 
 import io
 from collections.abc import Iterable, Sequence
+from itertools import zip_longest
+from textwrap import wrap
 from typing import Any, Final
 from xml.sax.saxutils import escape
 
@@ -32,6 +34,8 @@ LINE: Final = HexColor("#CFC8B4")
 PAPER: Final = HexColor("#F4EFE2")
 _WIDTH: Final = 190 * mm
 _BAR_ROOM: Final = 110 * mm
+_MOST_IN_CELL: Final = 600
+"""Letters of a cell that surely fit a page, whatever its width."""
 
 _TITLE: Final = ParagraphStyle("title", fontName=BOLD, fontSize=20, leading=24, textColor=GREEN)
 _HEAD: Final = ParagraphStyle(
@@ -137,15 +141,25 @@ def _page_table(table: Table, words: Words) -> PageTable:
     wanted = _ON_PAGE.get(table.name)
     columns = [each for each in table.columns if wanted is None or each.title in wanted]
     head = [Paragraph(_safe(words.text(f"export.column_{c.title}")), _CELL_HEAD) for c in columns]
-    body = [[_cell(column.cell(row)) for column in columns] for row in table.rows]
+    body = [cells for row in table.rows for cells in _rows([c.cell(row) for c in columns])]
     shares = [_RELATIVE.get(column.title, 1.2) for column in columns]
     widths = [_WIDTH * share / sum(shares) for share in shares]
     return _styled([head, *body], widths)
 
 
+def _rows(cells: Sequence[Any]) -> Iterable[list[Paragraph]]:
+    """Give one row of cells, or several where a text is long: a row cannot go over a page's end."""
+    parts = [wrap(_said(cell), _MOST_IN_CELL) or [""] for cell in cells]
+    for line in zip_longest(*parts, fillvalue=""):
+        yield [Paragraph(_safe(text), _CELL) for text in line]
+
+
+def _said(cell: Any) -> str:  # noqa: ANN401  # any Cell
+    return visible(cell) if isinstance(cell, str) else csv_cell(cell)
+
+
 def _cell(cell: Any) -> Paragraph:  # noqa: ANN401  # any Cell
-    text = visible(cell) if isinstance(cell, str) else csv_cell(cell)
-    return Paragraph(_safe(text), _CELL)
+    return Paragraph(_safe(_said(cell)), _CELL)
 
 
 def _styled(rows: Sequence[Sequence[Any]], widths: Sequence[float]) -> PageTable:

@@ -125,7 +125,13 @@ def _lots(record: DayRecord, names: Naming) -> tuple[Column, ...]:
 
 def _boxes(names: Naming) -> tuple[Column, ...]:
     def status(box: Box) -> str:
-        return names.say("export.voided_box") if box.voided else ""
+        if box.voided:
+            return names.say("export.voided_box")
+        return (
+            names.say("export.overridden", reason=box.override_reason)
+            if box.override_reason
+            else ""
+        )
 
     return (
         Column("serial", lambda box: box.serial),
@@ -216,18 +222,22 @@ def details(happening: Happening) -> str:
 
 
 def _changes(before: Any, after: Any) -> str:  # noqa: ANN401  # JSON out of a fact
+    """Say each change once, with all that changed so."""
     pairs = zip(before, after, strict=True) if isinstance(before, list) else [(before, after)]
-    return ", ".join(_change(old, new) for old, new in pairs)
+    changed: dict[str, list[str]] = {}
+    for old, new in pairs:
+        name = old.get("serial") or old.get("id") or old.get("load")
+        changed.setdefault(_change(old, new), []).append(name)
+    return "; ".join(f"{', '.join(names)}: {change}" for change, names in changed.items())
 
 
 def _change(old: Mapping[str, Any], new: Mapping[str, Any]) -> str:
-    name = old.get("serial") or old.get("id") or old.get("load")
     parts = [
         f"{key} {old[key]} to {new[key]}"
         for key in old
         if old[key] != new[key] and key not in ("revision", "corrected")
     ]
-    return f"{name}: {' and '.join(parts)}"
+    return " and ".join(parts)
 
 
 def _said(value: Any) -> str:  # noqa: ANN401  # JSON out of a fact

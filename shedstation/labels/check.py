@@ -6,8 +6,6 @@ from datetime import date
 from fractions import Fraction
 from typing import Final
 
-from reportlab.pdfbase import pdfmetrics
-
 from shedstation.domain.box import Box, TareBy
 from shedstation.domain.farm import NetOnLabel, Pack, Setup
 from shedstation.domain.label_fields import label_fields
@@ -15,7 +13,7 @@ from shedstation.domain.limits import Verdict, limits
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.net_statement import letter_height_in
-from shedstation.labels.render import BOLD, REGULAR, fitted, register_fonts, symbol_width_mm
+from shedstation.labels.render import fitted, missing_letters, register_fonts, symbol_width_mm
 from shedstation.labels.template import MM, CodeItem, Template, TextItem, read_template
 
 CAPITAL_SHARE: Final = 0.668
@@ -69,6 +67,9 @@ def _letters(layout: Template, pack: Pack, setup: Setup) -> Iterator[Message]:
 def _too_wide(layout: Template, fields: dict[str, str], dpi: int) -> Iterator[Message]:
     for item in layout.text:
         text = fields[item.field]
+        missing = missing_letters(item.before + text)
+        if missing:
+            yield Message("labels.no_letters", {"field": item.field, "letters": missing})
         if text and not _fits(item, item.before + text):
             yield Message("labels.text_too_wide", {"field": item.field, "text": text})
     for code in layout.code:
@@ -78,8 +79,7 @@ def _too_wide(layout: Template, fields: dict[str, str], dpi: int) -> Iterator[Me
 
 
 def _fits(item: TextItem, text: str) -> bool:
-    size, _ = fitted(item, text)
-    width = pdfmetrics.stringWidth(text, BOLD if item.bold else REGULAR, size)
+    _, width, _ = fitted(item, text)
     return width <= item.width_mm * MM + 0.01  # rounding of the shrunk size
 
 

@@ -67,25 +67,41 @@ def _draw(canvas: Canvas, layout: Template, job: LabelJob, printer_dpi: int) -> 
 
 def _draw_text(canvas: Canvas, item: TextItem, text: str, height: float) -> None:
     font = BOLD if item.bold else REGULAR
-    size, width = fitted(item, text)
+    size, width, share = fitted(item, text)
     x = item.x_mm * MM
     if item.align == "right":
         x += item.width_mm * MM - width
     elif item.align == "centre":
         x += (item.width_mm * MM - width) / 2
-    canvas.setFont(font, size)
-    canvas.drawString(x, height - item.y_mm * MM, text)
+    y = height - item.y_mm * MM
+    if share == 1:
+        canvas.setFont(font, size)
+        canvas.drawString(x, y, text)
+        return
+    line = canvas.beginText(x, y)
+    line.setFont(font, size)
+    line.setHorizScale(100 * share)
+    line.textOut(text)
+    canvas.drawText(line)
 
 
-def fitted(item: TextItem, text: str) -> tuple[float, float]:
-    """Give the size in points at which a text is printed and its width in points."""
+def missing_letters(text: str) -> str:
+    """Give the letters of a text that the label's fonts cannot draw, once each."""
+    drawn = pdfmetrics.getFont(REGULAR).face.charToGlyph  # type: ignore[attr-defined]  # a TTFont
+    return "".join(sorted({letter for letter in text if ord(letter) not in drawn}))
+
+
+def fitted(item: TextItem, text: str) -> tuple[float, float, float]:
+    """Give size and width in points at which a text is printed, and the share of its letters' width."""
     font = BOLD if item.bold else REGULAR
     width = pdfmetrics.stringWidth(text, font, item.size_pt)
     room = item.width_mm * MM
     if width <= room or item.least_pt is None:
-        return item.size_pt, width
+        return item.size_pt, width, 1.0
     size = max(item.least_pt, item.size_pt * room / width)
-    return size, width * size / item.size_pt
+    width *= size / item.size_pt
+    share = min(1.0, max(item.narrowest, room / width))
+    return size, width * share, share
 
 
 def modules_of(code: CodeItem, text: str) -> str:

@@ -48,6 +48,10 @@ class TextItem(_Item):
     least_pt: float | None = Field(default=None, ge=5)
     """Down to here long text may shrink; by default not at all."""
 
+    narrowest: float = Field(default=1.0, ge=0.7, le=1.0)
+    """Down to this share of their width letters may be set narrower at the least size; their height,
+    which net weight rules ask for, stays."""
+
     bold: bool = False
     align: str = Field(default="left", pattern="^(left|right|centre)$")
 

@@ -16,7 +16,7 @@ from shedstation.domain.farm import (
     Setup,
 )
 from shedstation.domain.gs1 import is_gtin
-from shedstation.domain.mass import Mass, Unit, parse_mass
+from shedstation.domain.mass import Mass, Unit, counted_in, parse_mass
 from shedstation.domain.message import Message
 
 T = TypeVar("T")
@@ -192,16 +192,11 @@ def _bench(read: Reading, before: Setup | None) -> Bench:
         name=read.text("bench_name"),
         scale=read.text("bench_scale"),
         unit=unit,
-        division=_of_bench(read.mass("division"), unit),
-        capacity=_of_bench(read.mass("capacity"), unit),
+        division=counted_in(read.mass("division"), unit),
+        capacity=counted_in(read.mass("capacity"), unit),
         port=read.optional("bench_port"),
         baud=before.benches[0].baud if before else _USUAL_BAUD,
     )
-
-
-def _of_bench(mass: Mass, unit: Unit) -> Mass:
-    ounces = mass.unit is Unit.OZ and unit is Unit.LB_OZ
-    return Mass(mass.count, mass.decimals, Unit.LB_OZ) if ounces else mass
 
 
 def _box(read: Reading) -> BoxKind:

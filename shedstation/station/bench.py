@@ -40,8 +40,6 @@ class Armed:
 
     action: TareBox | CloseBox
     until_s: float
-    heard: int
-    """Readings heard before the press, to tell silence from movement."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +50,11 @@ class Lift:
     """What the scale was known to hide while the box was filled."""
 
     tare_by: TareBy
+
+
+def later_than(at_s: float, limit_s: float) -> bool:
+    """Tell whether a moment is past a limit; times are whole microseconds, whatever floats say."""
+    return round(at_s * 1e6) > round(limit_s * 1e6)
 
 
 class Bench:
@@ -131,13 +134,24 @@ class Bench:
 
     def tick(self, at_s: float) -> None:
         """Let time pass: a silent scale is noticed, a press that waited too long is refused."""
-        if self._pace.is_silent(at_s):
-            self._break(Link.SILENT)
+        if self._pace.is_silent(at_s) and self.link is Link.LIVE:
+            self._fall_silent()
         armed = self.armed
-        if armed is not None and at_s > armed.until_s:
+        if armed is not None and later_than(at_s, armed.until_s):
             self.armed = None
-            unheard = self.readings == armed.heard
-            self._refuse(armed.action, Refused("no_reading" if unheard else "not_steady"))
+            self._refuse(armed.action, Refused("not_steady" if self.readings else "no_reading"))
+
+    def _fall_silent(self) -> None:
+        """Show no weight any more; is it also a break, after which nothing is sure?
+
+        A scale that does not stream leaves pauses, and a pause alone does not change what a box with
+        a known tare weighs. A scale that was zeroed under the box may have been switched off.
+        """
+        kept = self.step.has_open_box and self.pan.tare_by is not TareBy.ZERO
+        if kept or not self._pace.is_streaming:
+            self.link, self.reading = Link.SILENT, None
+        else:
+            self._break(Link.SILENT)
 
     def _break(self, link: Link) -> None:
         self.link, self.reading = link, None
@@ -146,9 +160,7 @@ class Bench:
         self._saw(Saw.BREAK)
 
     def _hear_reading(self, reading: Reading) -> None:
-        self.readings += 1
-        self.link, self.reading = Link.LIVE, reading
-        self._pace.hear(reading.at_s)
+        self._note(reading)
         if reading.mass is None:
             return
         if self.has_wrong_unit:
@@ -167,6 +179,14 @@ class Bench:
             if self.step is not Step.CLOSED:
                 self._check_lift(reading)
             self._do_armed(reading)
+
+    def _note(self, reading: Reading) -> None:
+        """Take a reading as the last; a pause of a scale that streams says nothing about its pace."""
+        if self.link is Link.SILENT and self._pace.is_streaming:
+            self._pace.start_again()
+        self.readings += 1
+        self.link, self.reading = Link.LIVE, reading
+        self._pace.hear(reading.at_s)
 
     def _saw(self, saw: Saw, reading: Reading | None = None) -> None:
         before, self.step = self.step, following(self.step, saw)
@@ -222,12 +242,12 @@ class Bench:
         if reading is not None and self.is_fresh(reading, action.at_s):
             self._do(self, action, reading)
             return True
-        self.armed = Armed(action=action, until_s=action.at_s + ARMED_S, heard=self.readings)
+        self.armed = Armed(action=action, until_s=action.at_s + ARMED_S)
         return False
 
     def is_fresh(self, reading: Reading, at_s: float) -> bool:
         """Tell whether a reading is steady and at most a second old."""
-        return reading.state is State.STEADY and at_s - reading.at_s <= FRESH_S
+        return reading.state is State.STEADY and not later_than(at_s, reading.at_s + FRESH_S)
 
     def disarm(self) -> None:
         """Give up a waiting press because the bench was asked something else."""

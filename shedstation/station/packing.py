@@ -52,12 +52,12 @@ def press(shed: Shed, action: TareBox | CloseBox) -> bool:
 def _check(bench: Bench, action: TareBox | CloseBox) -> None:
     if bench.choice is None:
         raise Refused("not_chosen")
-    cannot = _CANNOT_TARE if isinstance(action, TareBox) else _CANNOT_CLOSE
-    if bench.step in cannot:
-        raise Refused(cannot[bench.step])
     if bench.has_wrong_unit and bench.reading is not None and bench.reading.mass is not None:
         shown = bench.reading.mass.unit.value
         raise Refused("wrong_unit", shown=shown, expected=bench.setup.unit.value)
+    cannot = _CANNOT_TARE if isinstance(action, TareBox) else _CANNOT_CLOSE
+    if bench.step in cannot:
+        raise Refused(cannot[bench.step])
 
 
 def do(shed: Shed, bench: Bench, action: TareBox | CloseBox, reading: Reading) -> None:
@@ -147,7 +147,8 @@ def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass) -> Box:
         count=action.count,
         at=shed.clock.utc(action.at_s),
         bench=bench.setup.name,
-        by=action.by or bench.person,
+        # An override is the lead's word on a box that someone else packed.
+        by=bench.person or action.by if action.override_reason else action.by or bench.person,
     )
 
 

@@ -65,6 +65,7 @@ def replay(
         last_s = at_s
         each_s(at_s)
     station.tick(last_s + _AFTER_THE_LAST_S)
+    _print_waiting(station, last_s + _AFTER_THE_LAST_S)
 
 
 def _order(moment: Moment) -> tuple[float, int, int]:
@@ -93,5 +94,9 @@ def _doing(station: Station, actions: Sequence[Action]) -> Iterator[Moment]:
 
 def _do(station: Station, action: Action) -> None:
     station.carry_out(action)
-    while station.print_next(action.at_s):
+    _print_waiting(station, action.at_s)
+
+
+def _print_waiting(station: Station, at_s: float) -> None:
+    while station.print_next(at_s):
         pass

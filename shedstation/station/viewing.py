@@ -66,8 +66,9 @@ def _next_key(bench: Bench, net: Mass | None) -> NextKey:
         return NextKey.CONTINUE if sure else NextKey.NOTHING
     if bench.step is Step.BOX_ON and bench.reading is not None:
         load = bench.pan.load(bench.reading)
-        usual = load is not None and bench.tares.holds(load)
-        return NextKey.TARE if usual else NextKey.TARE_HELD
+        if load is None:
+            return NextKey.NOTHING
+        return NextKey.TARE if bench.tares.holds(load) else NextKey.TARE_HELD
     if bench.step is Step.FILLING and net is not None and bench.limits is not None:
         on_weight = bench.limits.verdict(net) is Verdict.ON
         return NextKey.CLOSE if on_weight else NextKey.NOTHING

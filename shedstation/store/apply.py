@@ -83,6 +83,9 @@ def _set_up(conn: Connection, fact: Fact, place: Place) -> None:
     conn.execute(
         row.on_conflict_do_update(index_elements=["one"], set_={"payload": row.excluded.payload})
     )
+    # The open day's record says names as they were corrected while it was packed.
+    of_today = update(t.days).where(t.days.c.is_open)
+    conn.execute(of_today.values(setup=canonical(dict(fact.payload))))
 
 
 def _day_opened(conn: Connection, fact: Fact, place: Place) -> None:

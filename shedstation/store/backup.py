@@ -18,7 +18,7 @@ from shedstation.store.chain_check import chain_findings
 from shedstation.store.check import check
 from shedstation.store.connect import FILE_NAME, reader_engine
 from shedstation.store.ledger import SqlLedger
-from shedstation.store.schema import check_version
+from shedstation.store.schema import known_version
 
 _STAMP: Final = re.compile(r"[^0-9TZ]")
 
@@ -89,11 +89,11 @@ def inspect(file: Path) -> tuple[int, dict[str, str]]:
     """
     engine = reader_engine(file.parent, file.name)
     try:
-        with closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as copy:
+        with closing(sqlite3.connect(f"{file.resolve().as_uri()}?mode=ro", uri=True)) as copy:
             said = copy.execute("PRAGMA quick_check").fetchone()[0]
-            check_version(int(copy.execute("PRAGMA user_version").fetchone()[0]), file)
         if said != "ok":
             raise WorldFault(Message("store.backup_damaged", {"file": str(file), "why": said}))
+        known_version(engine, file)
         ledger = SqlLedger(engine, file.parent)
         wrong = chain_findings(ledger.facts())
         if wrong:

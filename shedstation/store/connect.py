@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
-from sqlalchemy import Engine, create_engine, event
+from sqlalchemy import URL, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool, StaticPool
 
@@ -46,16 +46,21 @@ _WORLD: Final = {
 
 def writer_engine(folder: Path) -> Engine:
     """Make the engine of the one connection that writes and checkpoints."""
-    engine = create_engine(f"sqlite:///{folder / FILE_NAME}", poolclass=StaticPool)
+    engine = create_engine(_url(folder / FILE_NAME), poolclass=StaticPool)
     _prepare(engine, _WRITER_PRAGMAS, "BEGIN IMMEDIATE")
     return engine
 
 
 def reader_engine(folder: Path, file_name: str = FILE_NAME) -> Engine:
     """Make an engine that cannot write, for reading while a station is open."""
-    engine = create_engine(f"sqlite:///{folder / file_name}", poolclass=NullPool)
+    engine = create_engine(_url(folder / file_name), poolclass=NullPool)
     _prepare(engine, _READER_PRAGMAS, "BEGIN")
     return engine
+
+
+def _url(file: Path) -> URL:
+    """Name the file as it is: a folder may have a `?` or a `%` in its name."""
+    return URL.create("sqlite", database=str(file))
 
 
 def _prepare(engine: Engine, pragmas: tuple[str, ...], begin: str) -> None:

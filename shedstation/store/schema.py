@@ -7,7 +7,7 @@ from sqlalchemy import Engine
 
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.message import Message
-from shedstation.store.connect import world_faults
+from shedstation.store.connect import FILE_NAME, world_faults
 from shedstation.store.tables import METADATA
 
 VERSION: Final = 1
@@ -26,6 +26,20 @@ def prepare(engine: Engine, folder: Path) -> None:
         if found == 0:
             METADATA.create_all(conn)
             conn.exec_driver_sql(f"PRAGMA user_version={VERSION}")
+
+
+def known_version(engine: Engine, folder: Path) -> None:
+    """Look whether a file that is only read was written by a station this program knows.
+
+    Raises:
+        WorldFault: if it is another program's file, an empty one, or a later version's.
+    """
+    with world_faults(folder), engine.connect() as conn:
+        found = int(conn.exec_driver_sql("PRAGMA user_version").scalar_one())
+        held = {row[0] for row in conn.exec_driver_sql("SELECT name FROM sqlite_master")}
+    check_version(found, folder)
+    if found == 0 or not set(METADATA.tables) <= held:
+        raise WorldFault(Message("store.not_ours", {"file": str(folder / FILE_NAME)}))
 
 
 def check_version(found: int, folder: Path) -> None:

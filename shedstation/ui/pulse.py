@@ -57,8 +57,12 @@ class Pulse(QObject):
     @Slot()
     def _tick(self) -> None:
         desk = self._window.desk
-        if desk.station.setup is not None:
+        if desk.station.setup is None:
+            return
+        try:
             desk.station.tick(desk.now_s())
+        except WorldFault as fault:
+            self._window.tell(fault.message)
 
     @Slot()
     def print_waiting(self) -> None:

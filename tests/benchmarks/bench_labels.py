@@ -72,7 +72,7 @@ def prepared(all_jobs: Sequence[LabelJob]) -> list[tuple[list[Text], list[Bars]]
         for item in layout.text:
             text = job.fields[item.field]
             if text:
-                size, width = fitted(item, item.before + text)
+                size, width, _ = fitted(item, item.before + text)
                 x = item.x_mm * MM + (item.width_mm * MM - width if item.align == "right" else 0)
                 font = BOLD if item.bold else REGULAR
                 texts.append((font, size, x, height - item.y_mm * MM, item.before + text))

@@ -1,16 +1,26 @@
 """The sample day gives what is published beside it, every time; every bar code is read back."""
 
 import json
+from datetime import date
 from pathlib import Path
 
 import make_sample_day
 import pytest
 from conftest import SAMPLE
+from driving import Driver, Spool
 from readback import codes_on_pages, text_of_pages
 
-from shedstation.bootstrap.headless import check_data, reading_ledger, run_day, write_day_record
+from shedstation.bootstrap.headless import (
+    check_data,
+    open_ledger,
+    reading_ledger,
+    run_day,
+    write_day_record,
+)
 from shedstation.domain.box import JobState
 from shedstation.domain.errors import WorldFault
+from shedstation.domain.farm import Setup
+from shedstation.station.actions import OpenDay
 
 EXPECTED = SAMPLE / "expected"
 
@@ -96,3 +106,15 @@ def test_that_the_sample_day_is_what_its_maker_makes() -> None:
     shed = make_sample_day.make(20260618)
     rows = [json.dumps(action, ensure_ascii=False) for action in shed.actions]
     assert "\n".join(rows) + "\n" == (SAMPLE / "actions.jsonl").read_text(encoding="utf-8")
+
+
+def test_that_a_day_still_open_in_the_data_is_not_packed_into(
+    tmp_path: Path, sample_setup: Setup
+) -> None:
+    with open_ledger(tmp_path / "data") as ledger:
+        Driver(ledger, sample_setup, Spool()).ask(OpenDay, date=date(2026, 6, 17))
+        before = ledger.facts_count()
+    with pytest.raises(WorldFault, match="day_open_in_data"):
+        run_day(SAMPLE, tmp_path / "out", tmp_path / "data", lambda _at_s: None)
+    with reading_ledger(tmp_path / "data") as ledger:
+        assert ledger.facts_count() == before

@@ -63,7 +63,7 @@ def test_that_decoded_rows_are_in_the_fixed_form(tmp_path: Path) -> None:
     ]
     rows = list(decoded_rows(written(tmp_path, "\n".join(lines) + "\n"), "auto"))
     assert rows == [
-        {"at_s": 0.3, "mass": "1.64 lb", "state": "steady", "mode": "gross"},
+        {"at_s": 0.1, "mass": "1.64 lb", "state": "steady", "mode": "gross"},
         {"at_s": 0.3, "mass": "2.10 lb", "state": "moving", "mode": "gross"},
         {"at_s": 0.4, "bad": "garbage", "why": "not in the language status-comma"},
         {"at_s": 0.5, "mass": None, "state": "over", "mode": "gross"},
@@ -84,12 +84,33 @@ def test_that_judged_steadiness_says_so(tmp_path: Path) -> None:
     assert rows[0]["state"] == "moving"
 
 
-def test_that_a_frame_broken_by_a_lost_line_is_dropped(tmp_path: Path) -> None:
+def test_that_a_frame_broken_by_a_lost_line_is_never_a_number(tmp_path: Path) -> None:
     frame = f"{hexed('ST,GS,+ 11.64lb')}0D0A"
     broken = f"0.2\t{frame[:20]}\n0.3\t!lost\n1\t!back\n1.1\t{frame[20:]}\n"
     text = f"0\t{frame}\n0.1\t{frame}\n{broken}1.2\t{frame}\n"
     rows = list(decoded_rows(written(tmp_path, text), "auto"))
-    assert [row["mass"] for row in rows] == ["11.64 lb"] * 3
+    assert [row.get("mass", row.get("why")) for row in rows] == [
+        "11.64 lb",
+        "11.64 lb",
+        "not in the language status-comma",
+        "11.64 lb",
+    ]
+
+
+def test_that_the_first_whole_frame_after_a_break_is_read(tmp_path: Path) -> None:
+    frame = f"{hexed('ST,GS,+ 11.64lb')}0D0A"
+    text = f"0\t{frame}\n0.3\t!lost\n1\t!back\n1.1\t{frame}\n1.2\t{frame}\n"
+    rows = list(decoded_rows(written(tmp_path, text), "auto"))
+    assert [row["at_s"] for row in rows] == [0.0, 1.1, 1.2]
+    columns = f"{hexed('  12.34 lb S')}0D0A"
+    rows = list(decoded_rows(written(tmp_path, text.replace(frame, columns)), "fixed-columns"))
+    assert [row["at_s"] for row in rows] == [0.0, 1.1, 1.2]
+
+
+def test_that_ounces_may_be_padded(tmp_path: Path) -> None:
+    lines = f"0\t{hexed('ST,GS,+ 12 lb  8.0 oz')}0D0A\n0.2\t{hexed('ST,GS,+ 12 lb 10.0 oz')}0D0A\n"
+    rows = list(decoded_rows(written(tmp_path, lines), "auto"))
+    assert [row["mass"] for row in rows] == ["12 lb 8.0 oz", "12 lb 10.0 oz"]
 
 
 def test_that_the_first_frame_is_read_if_whole_and_not_if_a_tail(tmp_path: Path) -> None:

@@ -24,7 +24,7 @@ from shedstation.export.page import page_bytes
 from shedstation.export.record import write_record
 from shedstation.export.tables import tables
 from shedstation.export.workbook import workbook_bytes
-from shedstation.station.actions import CheckWash, CloseBox, EnterCull, TareBox, VoidBox
+from shedstation.station.actions import CheckWash, CloseBox, Correct, EnterCull, TareBox, VoidBox
 from shedstation.words import Words
 
 HOSTILE = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\uff1d1", " =1", "=cmd|' /C calc'!A0"]
@@ -134,3 +134,18 @@ def test_that_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
     with pytest.raises(WorldFault, match="cannot_write"):
         write_whole(tmp_path / "file" / "day.json", b"{}")
+
+
+def test_that_a_correction_of_many_boxes_still_fits_the_page(bench: Driver, words: Words) -> None:
+    for _ in range(120):
+        bench.shows("0.00")
+        bench.shows("1.64")
+        bench.ask(TareBox)
+        bench.shows("26.74")
+        bench.ask(CloseBox)
+    bench.receive("L2", "UT", "KEITT")
+    assert bench.code(Correct, what="box", which=("B1-000001..B1-000120",), set={"load": "L2"},
+                      reason="yesterday's load") is None  # fmt: skip
+    record = bench.ledger.day_record(DAY)
+    text = " ".join(text_of_pages(page_bytes(record, words)))
+    assert text.count("B1-000120") >= 2

@@ -11,8 +11,9 @@ from readback import codes_on_pages, text_of_pages
 from shedstation import resources
 from shedstation.domain.box import JobReason, JobState, LabelJob
 from shedstation.domain.errors import WorldFault
-from shedstation.domain.farm import Setup
+from shedstation.domain.farm import NetOnLabel, Setup
 from shedstation.domain.label_fields import FIELDS
+from shedstation.domain.mass import Mass, parse_mass
 from shedstation.labels.check import CAPITAL_SHARE, check_template
 from shedstation.labels.picture import picture
 from shedstation.labels.render import render_labels
@@ -164,3 +165,30 @@ def test_that_every_printable_field_has_a_title_and_a_sample() -> None:
     assert len({field.name for field in FIELDS}) == len(FIELDS)
     assert JobReason.CLOSED.value == "closed"
     assert JobState.SENT.value == "sent"
+
+
+@pytest.mark.parametrize("net", ["25 lb 4.8 oz", "11.440 kg", "25.30 lb", "11440 g"])
+def test_that_an_actual_weight_fits_in_letters_of_full_height(
+    sample_setup: Setup, net: str
+) -> None:
+    heaviest = parse_mass(net)
+    bench = replace(
+        sample_setup.benches[0],
+        unit=heaviest.unit,
+        division=Mass(1, heaviest.decimals, heaviest.unit),
+    )
+    pack = replace(
+        sample_setup.packs[0],
+        target=heaviest,
+        under=Mass(0, 0, heaviest.unit),
+        over=Mass(0, 0, heaviest.unit),
+        net_on_label=NetOnLabel.ACTUAL,
+        label_net=heaviest,
+    )
+    assert check_template(replace(sample_setup, benches=(bench,), packs=(pack,))) == []
+
+
+def test_that_letters_the_label_cannot_draw_are_told_at_set_up(sample_setup: Setup) -> None:
+    foreign = replace(sample_setup.cultivars[0], name="Манго")
+    found = check_template(replace(sample_setup, cultivars=(foreign,)))
+    assert {each.name for each in found} == {"labels.no_letters"}

@@ -275,3 +275,31 @@ def test_that_an_open_day_is_still_open_after_a_stop(bench: Driver, sample_setup
     again = Driver(bench.ledger, sample_setup, Spool())
     assert again.station.day == DAY
     assert again.code(OpenDay, date=DAY) == "day_already_open"
+
+
+@pytest.mark.parametrize("content", [b"", "another program's table"])
+def test_that_another_file_is_no_stations_data(tmp_path: Path, content: bytes | str) -> None:
+    file = tmp_path / "shed.db"
+    file.write_bytes(b"")
+    if isinstance(content, str):
+        with sqlite3.connect(file) as other:
+            other.execute("CREATE TABLE songs (name TEXT)")
+        other.close()
+    for ask in (lambda: check_data(tmp_path), lambda: restore(file, tmp_path / "new")):
+        with pytest.raises(WorldFault, match="not_ours"):
+            ask()
+
+
+@pytest.mark.parametrize("name", ["a?b", "a%20b", "a#b"])
+def test_that_a_folder_may_have_any_name(tmp_path: Path, name: str, sample_setup: Setup) -> None:
+    folder = tmp_path / name / "data"
+    with open_ledger(folder, make_uid=derived_uid) as ledger:
+        bench = Driver(ledger, sample_setup, Spool())
+        bench.open_day()
+        pack(bench, 1)
+        backups = tmp_path / name / "backups"
+        backups.mkdir()
+        made = make_backup(ledger.engine, backups, at=AT)
+    assert (folder / "shed.db").is_file()
+    assert check_data(folder).damage == ()
+    assert restore(made.file, tmp_path / name / "again") == made.facts
