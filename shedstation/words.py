@@ -2,6 +2,7 @@
 
 import gettext
 import io
+import re
 from collections.abc import Iterable
 from datetime import date
 from functools import cache
@@ -36,6 +37,11 @@ def _translations(language: str) -> gettext.GNUTranslations:
     return gettext.GNUTranslations(compiled)
 
 
+def without_key(text: str) -> str:
+    """Give a control's text without the mark of its key, to name the control in a sentence."""
+    return re.sub(r"&(?=\w)", "", text)
+
+
 class Words:
     """One language."""
 
@@ -52,7 +58,7 @@ class Words:
         """Give the sentence of a message with its values in place."""
         return self.text(message.name, **message.values)
 
-    def text(self, name: str, **values: object) -> str:
+    def text(self, name: str, /, **values: object) -> str:
         """Give the text of a name; the value `count` chooses singular or plural."""
         count = values.get("count")
         found = (
@@ -66,7 +72,7 @@ class Words:
     def value(self, value: object) -> str:
         """Say one value: a nested message, a date, a list, or anything as its text."""
         if isinstance(value, Message):
-            return self.say(value)
+            return without_key(self.say(value))
         if isinstance(value, date):
             return self.day(value)
         if isinstance(value, list | tuple):

@@ -3,7 +3,7 @@
 import csv
 import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from datetime import time as day_time
@@ -76,6 +76,8 @@ class LiveLine:
         self._reader: ScaleReader | None = None
         self._deliver: Callable[[ScaleEvent], None] = _deaf
         self._file: TextIO | None = None
+        self.port: str | None = None
+        """The port that is read, if any is."""
 
     def listen(self, deliver: Callable[[ScaleEvent], None]) -> None:
         """Give each event to `deliver`."""
@@ -97,6 +99,7 @@ class LiveLine:
             now_s=time.monotonic,
         )
         self._reader.start()
+        self.port = port
 
     def _pass_on(self, event: ScaleEvent) -> None:
         self._deliver(event)
@@ -107,6 +110,7 @@ class LiveLine:
         if self._reader is not None:
             self._reader.stop()
             self._reader = None
+        self.port = None
 
     def raw(self) -> Sequence[tuple[float, bytes]]:
         """Give the last chunks as they came."""
@@ -313,7 +317,9 @@ def _connect(desk: Desk, port: str | None) -> None:
     setup = desk.station.setup
     if setup is not None and (port or setup.benches[0].port):
         bench = setup.benches[0]
-        desk.line.connect(port or str(bench.port), bench.scale, bench.baud)
+        # A port that cannot be opened must not keep the station shut: the screen says what is missing.
+        with suppress(WorldFault):
+            desk.line.connect(port or str(bench.port), bench.scale, bench.baud)
 
 
 def run_station(folder: Path) -> int:

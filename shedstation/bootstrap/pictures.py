@@ -53,6 +53,7 @@ class _StillLine:
     def __init__(self, line: ScaleLine) -> None:
         self.listen, self.connect, self.stop = line.listen, line.connect, line.stop
         self.capture, self.languages = line.capture, line.languages
+        self.port: str | None = None
 
     def raw(self) -> Sequence[tuple[float, bytes]]:
         shown = [f"ST,GS,+{pounds:>7.2f}lb\r\n" for pounds in (1.64, 2.80, 3.91, 5.02, 25.35)]

@@ -7,9 +7,7 @@ WORKING_DAYS: Final = 2
 _SATURDAY: Final = 5
 
 
-def is_overdue(last: date | None, today: date) -> bool:
+def is_overdue(last: date, today: date) -> bool:
     """Tell whether more than two working days (Monday to Friday) went by since the last backup."""
-    if last is None:
-        return True
     days = (last + timedelta(days=number) for number in range(1, (today - last).days + 1))
     return sum(day.weekday() < _SATURDAY for day in days) > WORKING_DAYS

@@ -31,6 +31,12 @@ class Display:
         """Tell whether the display is within two divisions of zero."""
         return reading.mass is not None and abs(reading.mass) <= self._near
 
+    def same(self, one: Reading, other: Reading) -> bool:
+        """Tell whether two readings show the same: mode, unit, within two divisions."""
+        if one.mass is None or other.mass is None or one.mode is not other.mode:
+            return False
+        return one.mass.unit is other.mass.unit and self.near(one.mass, other.mass)
+
     def forget(self) -> None:
         """Take what is shown next as the first."""
         self.steady = None

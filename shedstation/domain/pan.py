@@ -43,8 +43,6 @@ class Pan:
         self._nothing = zero(unit, division.decimals)
         self.display = Display(division)
         self.offset = self._nothing
-        self.tare: Mass | None = None
-        self.tare_by: TareBy | None = None
         self.steady: Reading | None = None
         """The last steady reading of the scale in its right unit."""
 
@@ -54,13 +52,10 @@ class Pan:
         self._saw_offset = False
         """Whether the empty pan was seen to show minus the offset."""
 
-        self._key_pressed = False
-        """Whether the scale was zeroed with the box open: then no weight proves it is the same."""
+        self._doubtful: Mass | None = None
+        """What was hidden until the display jumped to zero: a key on the empty pan, or the next box?"""
 
-        self._broken = False
-        """Whether the line broke with the box open: the scale may have forgotten its own zero."""
-
-        self._off_in_row = 0
+        self.forget_box()
 
     def load(self, reading: Reading) -> Mass | None:
         """Give the whole load on the pan, box included; none if the reading has no usable mass."""
@@ -86,9 +81,8 @@ class Pan:
     def knows_hidden(self, reading: Reading) -> bool:
         """Tell whether it is sure what the scale hides from a reading of a box that changed.
 
-        It is not after a key pressed with the box open, and not after a break on a scale that was
-        zeroed under the box and sends no mode, unless the reading is the one before or that
-        plus the tare.
+        It is not after a key pressed with the box open, nor after a break on a scale zeroed under the
+        box, unless the reading is the one before or that plus the tare.
         """
         if self._key_pressed:
             return False
@@ -115,8 +109,10 @@ class Pan:
 
     def forget_box(self) -> None:
         """Drop the tare; what the scale itself hides stays hidden."""
-        self.tare, self.tare_by = None, None
-        self._key_pressed, self._broken = False, False
+        self.tare: Mass | None = None
+        self.tare_by: TareBy | None = None
+        self._key_pressed = False  # zeroed with the box open: no weight proves it is the same
+        self._broken = False  # the line broke with it open: the scale may have forgotten its zero
         self._off_in_row = 0
 
     def see(self, step: Step, reading: Reading, tares: TareRange) -> Saw | None:
@@ -142,7 +138,7 @@ class Pan:
 
     def forget_hidden(self) -> None:
         """Take the scale as hiding nothing until an empty pan shows otherwise."""
-        self.steady = None
+        self.steady, self._doubtful = None, None
         self.display.forget()
         self._hides(self._nothing)
 
@@ -157,7 +153,7 @@ class Pan:
 
     def _before_tare(self, reading: Reading, tares: TareRange) -> Saw:
         if reading.state is State.STEADY:
-            if self._own_key(reading, tares):
+            if self._was_box(reading, tares) or self._own_key(reading, tares):
                 return Saw.ZEROED
             self._find_offset(reading, tares)
         if self._is_off(reading, tares):
@@ -165,6 +161,16 @@ class Pan:
         if self._sits_on_old_tare(reading, tares):
             return Saw.ZEROED
         return Saw.LOAD_ON
+
+    def _was_box(self, reading: Reading, tares: TareRange) -> bool:
+        """Settle a doubtful zero by what comes next: a box, or fruit into the box that was on?"""
+        if self._doubtful is None or reading.mass is None or self.display.shows_zero(reading):
+            return False
+        hidden, self._doubtful = self._doubtful, None
+        if reading.mass.count < 0 or tares.holds(reading.mass) or not tares.holds(hidden):
+            return False
+        self._hidden_by_scale(hidden, TareBy.SCALE if reading.mode is Mode.NET else TareBy.ZERO)
+        return True
 
     def _own_key(self, reading: Reading, tares: TareRange) -> bool:
         """Recognise the scale's tare or zero key: the shown load goes to zero and stays on the pan."""
@@ -204,8 +210,11 @@ class Pan:
         if mass is None:
             return
         cleared = before is not None and before.mode is Mode.NET and reading.mode is Mode.GROSS
-        may_be_box = self._saw_offset and not self.display.sends_movement
-        if cleared or (self.display.jumped_to_zero(reading) and not may_be_box):
+        jumped = self.display.jumped_to_zero(reading)
+        if jumped and self._saw_offset and not self.display.sends_movement:
+            return  # Such a scale jumps at every load: it is the next box.
+        if cleared or jumped:
+            self._doubtful = self.offset if self._saw_offset and not cleared else None
             # A pan zeroed empty, or with a load that is no box: what was hidden before is over.
             self._hides(self._nothing)
         elif mass.count < 0 and tares.holds(-mass):
@@ -258,12 +267,11 @@ class Pan:
     def agrees(self, reading: Reading) -> bool:
         """Tell whether a reading follows the last steady one: mode, unit, within two divisions."""
         before = self.steady
-        if before is None or before.mass is None or reading.mass is None or self._key_pressed:
-            return False
-        same_kind = reading.mode is before.mode and reading.mass.unit is before.mass.unit
-        return same_kind and self.display.near(reading.mass, before.mass)
+        return before is not None and not self._key_pressed and self.display.same(before, reading)
 
     def _is_off(self, reading: Reading, tares: TareRange) -> bool:
         """Tell whether less than half the empty box is on: the tared one, else the lightest."""
+        if self.tare is not None and reading.mode is Mode.NET and self.tare_by is TareBy.STATION:
+            return False  # The scale hides something of its own now: what it shows says nothing.
         load = self.load(reading)
         return load is not None and load * 2 < (self.tare or tares.least)

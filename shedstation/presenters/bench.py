@@ -122,7 +122,9 @@ def bench_screen(
 def bench_head(view: BenchView, setup: Setup, words: Words) -> Head:
     """Give the head that stands above every screen."""
     choice = view.choice
-    person = "" if view.person is None else name_of(setup.people, view.person)
+    person = words.text("ui.who_packs") if setup.people else ""
+    if view.person is not None:
+        person = name_of(setup.people, view.person)
     state = words.text(_state_name(view))
     if choice is None:
         nothing = words.text("ui.nothing_chosen")

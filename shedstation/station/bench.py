@@ -82,7 +82,7 @@ class Bench:
         self.link = Link.UNHEARD
         self.choice: Choice | None = None
         self.pack: Pack | None = None
-        self.tares = self._any_box()
+        self.tares = self._no_box()
         self.limits: Limits | None = None
         self.person: str | None = None
         self.reading: Reading | None = None
@@ -102,13 +102,14 @@ class Bench:
         self._zeroed = zeroed
         self._refuse = refuse
 
-    def _any_box(self) -> TareRange:
-        return TareRange(least=self.setup.division * 40, most=self.setup.capacity)
+    def _no_box(self) -> TareRange:
+        """Give a range that holds nothing: before a pack is chosen nothing on the pan is a box."""
+        return TareRange(least=self.setup.capacity + self.setup.division, most=self.setup.capacity)
 
     def choose_nothing(self) -> None:
         """Forget what is packed, so that it must be chosen anew."""
         self.choice, self.pack, self.limits = None, None, None
-        self.tares = self._any_box()
+        self.tares = self._no_box()
 
     def choose(self, choice: Choice, setup: Setup) -> None:
         """Take up a load, pack and grade: limits and the usual empty box follow from the pack."""
@@ -169,10 +170,6 @@ class Bench:
         if self.odd_weight is None and not reading.mass.is_multiple_of(self.setup.division):
             self.odd_weight = reading.mass
         saw = self.pan.see(self.step, reading, self.tares)
-        if saw is Saw.ZEROED and self.choice is None and not self.step.has_open_box:
-            # Nobody packs yet: a key at the scale is no tare of a box.
-            self.pan.forget_box()
-            saw = Saw.NOTHING_ON
         if saw is not None:
             self._saw(saw, reading)
         if reading.state is State.STEADY:

@@ -44,7 +44,7 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         tare=bench.pan.tare,
         tare_by=bench.pan.tare_by,
         limits=limits,
-        target=None if bench.pack is None else bench.pack.target,
+        target=_target(bench),
         verdict=None if net is None or limits is None else limits.verdict(net),
         next_serial=shed.next_serial(bench.setup.name),
         last_box=bench.last_box,
@@ -56,6 +56,16 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
 
 def _is_steady(reading: Reading | None) -> bool:
     return reading is not None and reading.state is State.STEADY
+
+
+def _target(bench: Bench) -> Mass | None:
+    """Give the pack's target in the unit and decimals the bench's scale shows."""
+    if bench.pack is None:
+        return None
+    target, setup = bench.pack.target, bench.setup
+    if target.unit is setup.unit:
+        return target
+    return target.in_unit(setup.unit, setup.division.decimals)
 
 
 def _next_key(bench: Bench, net: Mass | None) -> NextKey:
@@ -149,7 +159,9 @@ def _too_heavy(bench: Bench, net: Mass) -> Message:
 def _lifted(bench: Bench, shed: Shed, net: Mass | None) -> Message:
     del shed, net
     before = None if bench.pan.steady is None else bench.pan.net(bench.pan.steady)
-    return Message("bench.lifted", {"before": "" if before is None else before})
+    if before is None:
+        return Message("bench.not_on", {"tare": bench.pan.tare})
+    return Message("bench.lifted", {"before": before})
 
 
 def _interrupted(bench: Bench, shed: Shed, net: Mass | None) -> Message:

@@ -107,6 +107,8 @@ class BenchScreen(QObject):
         for label, text in texts:
             if label.text() != text:
                 label.setText(text)
+        for label in (form.closed, form.last, form.detail, form.parts):
+            label.setVisible(bool(label.text()))
         self._show_step(shown)
         self._show_tone(shown)
         form.net.setAccessibleName(f"{shown.weight_title} {shown.number} {shown.unit}")
@@ -245,8 +247,8 @@ class BenchScreen(QObject):
     def reprint(self) -> None:
         """Print the last box's label again."""
         box = self._hub.desk.station.view(self._hub.bench).last_box
-        if box is not None:
-            self._hub.do(Reprint(**self._hub.moment(), serial=box.serial))
+        if box is not None and self._hub.do(Reprint(**self._hub.moment(), serial=box.serial)):
+            self._hub.tell(Message("ui.printing_labels", {"number": 1}))
 
 
 _COMMAND: Final = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier

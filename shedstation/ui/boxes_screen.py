@@ -45,6 +45,8 @@ class BoxesScreen(QObject):
         self.form.preview.clicked.connect(self.preview)
         self.form.move.clicked.connect(self.move)
         self.form.last.returnPressed.connect(self.preview)
+        for choice in (self.form.new_load, self.form.new_pack, self.form.new_grade):
+            choice.currentIndexChanged.connect(self.preview)
 
     def retranslate(self) -> None:
         """Say everything anew."""
@@ -85,6 +87,12 @@ class BoxesScreen(QObject):
         name = "ui.boxes_will_change" if wanted.changes else "ui.boxes_in_range"
         self.form.boxes_said.setText(words.text(name, count=len(boxes)))
 
+    def forget_changes(self) -> None:
+        """Set every choice back, so that the next range is not changed by mistake."""
+        for choice in (self.form.new_load, self.form.new_pack, self.form.new_grade):
+            choice.setCurrentIndex(0)
+        self.preview()
+
     @Slot()
     def move(self) -> None:
         """Make the change by the lead's word."""
@@ -94,13 +102,14 @@ class BoxesScreen(QObject):
             return
         serials = tuple(box.serial for box in boxes)
         title = Message("ui.boxes_will_change", {"count": len(boxes)})
-        self._hub.ask_lead(title, _Move(self._hub, serials, wanted.changes))
+        self._hub.ask_lead(title, _Move(self, self._hub, serials, wanted.changes))
 
 
 @dataclass(frozen=True)
 class _Move:
     """Makes the change once the reason is known."""
 
+    screen: BoxesScreen
     hub: Hub
     serials: tuple[str, ...]
     changes: dict[str, str]
@@ -117,4 +126,5 @@ class _Move:
             )
         )
         if done:
+            self.screen.forget_changes()
             self.hub.tell(Message("ui.pull_old_labels", {"count": len(self.serials)}))

@@ -174,19 +174,27 @@ class CullsScreen(QObject):
         if not changes:
             self._hub.tell(Message("ui.nothing_to_change"))
             return
-        self._hub.ask_lead(Message("ui.correct_cull"), _Fix(self._hub, cull.id, changes))
+        title = Message("ui.correct_cull_of", {"entry": cull.id})
+        self._hub.ask_lead(title, _Fix(self, self._hub, cull.id, changes))
+
+    def forget_changes(self) -> None:
+        """Empty the correction's fields, so that the next entry is not changed by mistake."""
+        self.form.fix_count.clear()
+        self.form.fix_weight.clear()
+        self.form.fix_defect.setCurrentIndex(0)
 
 
 @dataclass(frozen=True)
 class _Fix:
     """Carries out a correction once its reason is known."""
 
+    screen: CullsScreen
     hub: Hub
     cull: str
     changes: dict[str, int | Mass | str | None]
 
     def __call__(self, reason: str, by: str | None) -> None:
-        self.hub.do(
+        done = self.hub.do(
             Correct(
                 **self.hub.moment(),
                 what="cull",
@@ -196,3 +204,5 @@ class _Fix:
                 by=by,
             )
         )
+        if done:
+            self.screen.forget_changes()

@@ -23,6 +23,7 @@ from shedstation.domain.message import Message
 from shedstation.presenters.fill import fill_picture
 from shedstation.presenters.tables import boxes_table, lots_table, refused_table, sums_table
 from shedstation.station.actions import CloseDay, OpenDay
+from shedstation.ui.desk import last_safe
 from shedstation.ui.fill_chart import FillChart
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
@@ -152,7 +153,7 @@ class DayScreen(QObject):
         state = (
             words.text("ui.no_backup") if last is None else words.text("ui.last_backup", day=last)
         )
-        overdue = is_overdue(last, self._hub.desk.today())
+        overdue = is_overdue(last_safe(self._hub.desk), self._hub.desk.today())
         warning = f" {words.text('ui.backup_overdue')}" if overdue else ""
         self.form.backup_state.setText(state + warning)
         self.form.back_up.setEnabled(True)
@@ -166,8 +167,12 @@ class DayScreen(QObject):
     @Slot()
     def close_day(self) -> None:
         """Close the day and back it up."""
-        if self._hub.do(CloseDay(**self._hub.moment())) and self._hub.setup.backup_folder:
+        if not self._hub.do(CloseDay(**self._hub.moment())):
+            return
+        if self._hub.setup.backup_folder:
             self.back_up()
+        else:
+            self._hub.tell(Message("ui.closed_without_backup"))
 
     @Slot()
     def back_up(self) -> None:
@@ -196,6 +201,7 @@ class DayScreen(QObject):
         self._task.stepped.connect(self._stepped)
         self._task.finished.connect(self._exported)
         self._task.failed.connect(self._failed)
+        self._task.broke.connect(self._broke)
         form.export_said.setText(str(out))
         self._task.start()
 
@@ -223,6 +229,11 @@ class DayScreen(QObject):
     def _failed(self, fault: WorldFault) -> None:
         self.form.stop.setEnabled(False)
         self._hub.tell(fault.message)
+
+    @Slot(object)
+    def _broke(self, fault: Exception) -> None:
+        self.form.stop.setEnabled(False)
+        raise fault
 
 
 @dataclass(frozen=True)

@@ -58,6 +58,10 @@ class ScaleLine(Protocol):
     def listen(self, deliver: Callable[[ScaleEvent], None]) -> None:
         """Give each event to `deliver`, from another thread, from the next connection on."""
 
+    @property
+    def port(self) -> str | None:
+        """Get the port that is read, if any is."""
+
     def connect(self, port: str, language: str, baud: int) -> None:
         """Read another port from now on.
 
@@ -141,3 +145,9 @@ class Desk:
     templates: Sequence[str]
     default_defects: str
     """The trade's usual defects as `CODE name` lines."""
+
+
+def last_safe(desk: Desk) -> date:
+    """Give the day up to which nothing can be lost: the last backup's, else the first day packed."""
+    days = desk.records.days()
+    return desk.records.last_backup() or (days[-1] if days else desk.today())

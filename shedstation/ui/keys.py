@@ -3,8 +3,11 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton, QWidget
 
+from shedstation.domain.message import Message
 from shedstation.ui.desk import PracticeControl
 
 if TYPE_CHECKING:
@@ -13,6 +16,7 @@ if TYPE_CHECKING:
 PAGES: Final = ("bench", "loads", "culls", "labels", "boxes", "day", "scale", "setup")
 """The pages in the order of their function keys, from F1."""
 
+_ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _PRACTICE: Final = {
     "box": "Ctrl+B", "fruit": "Ctrl+F", "little": "Ctrl+D", "out": "Ctrl+O", "lift": "Ctrl+L",
     "tare": "Ctrl+T", "zero": "Ctrl+Z", "hand": "Ctrl+H", "plug": "Ctrl+U",
@@ -26,9 +30,50 @@ def connect_keys(window: "StationWindow") -> None:
         window.button(f"nav_{name}").clicked.connect(turn)
         QShortcut(QKeySequence(f"F{number}"), window).activated.connect(turn)
     if window.desk.practice is not None:
-        for name, call in _hands(window.desk.practice).items():
+        for name, hand in _hands(window.desk.practice).items():
+            call = _AtPractice(window, hand)
             window.button(f"practice_{name}").clicked.connect(call)
             QShortcut(QKeySequence(_PRACTICE[name]), window).activated.connect(call)
+
+
+class KeyFilter(QObject):
+    """Gives the bench its keys, unless something is being typed; lets Enter press a button."""
+
+    def __init__(self, window: "StationWindow") -> None:
+        """Watch the keys of the whole program."""
+        super().__init__(window)
+        self._window = window
+        QApplication.instance().installEventFilter(self)  # type: ignore[union-attr]  # there is one
+
+    def stop(self) -> None:
+        """Watch no more."""
+        QApplication.instance().removeEventFilter(self)  # type: ignore[union-attr]  # there is one
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802  # Qt's name
+        """Take a key, or let it go on."""
+        del watched
+        if not isinstance(event, QKeyEvent) or not self._window.isActiveWindow():
+            return False
+        kind = event.type()
+        if kind not in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+            return False
+        focus, bench = QApplication.focusWidget(), self._window.bench_page()
+        if bench is not None and not self._is_typed_into(focus):
+            pressed = kind == QEvent.Type.KeyPress
+            return bench.key_pressed(event) if pressed else bench.key_released(event)
+        return kind == QEvent.Type.KeyPress and _pressed_by_enter(focus, event)
+
+    def _is_typed_into(self, focus: QWidget | None) -> bool:
+        if focus is None or not focus.isVisible():
+            return False
+        return isinstance(focus, QLineEdit) or self._window.is_answering(focus)
+
+
+def _pressed_by_enter(focus: QWidget | None, event: QKeyEvent) -> bool:
+    if not isinstance(focus, QPushButton) or event.key() not in _ENTER:
+        return False
+    focus.click()
+    return True
 
 
 def _hands(practice: PracticeControl) -> dict[str, Callable[[], None]]:
@@ -54,6 +99,24 @@ class _GoTo:
 
     def __call__(self) -> None:
         self._window.go_to(self._name)
+
+
+class _AtPractice:
+    """Moves a hand at the practice scale; reads that scale first if none is read yet."""
+
+    def __init__(self, window: "StationWindow", hand: Callable[[], None]) -> None:
+        self._window = window
+        self._hand = hand
+
+    def __call__(self) -> None:
+        desk = self._window.desk
+        if desk.practice is None or desk.station.setup is None:
+            return
+        if desk.line.port is None:
+            desk.line.connect(desk.practice.address, "auto", 9600)
+        elif desk.line.port != desk.practice.address:
+            self._window.tell(Message("ui.other_scale_read"))
+        self._hand()
 
 
 class _Plug:

@@ -99,7 +99,8 @@ class LabelsScreen(QObject):
         shown = [
             box
             for box in self._boxes()
-            if (not load or box.load == load)
+            if not box.voided
+            and (not load or box.load == load)
             and start <= clock_time(box.at, zone) <= (end or "99:99")
         ]
         self._model.show_table(boxes_table(shown, self._hub.setup, self._hub.words))
@@ -137,7 +138,9 @@ class LabelsScreen(QObject):
         if not serials:
             self._hub.tell(Message("ui.tick_first"))
             return
-        self._hub.do(PrintBatch(**self._hub.moment(), serials=serials))
+        if self._hub.do(PrintBatch(**self._hub.moment(), serials=serials)):
+            self._model.untick_all()
+            self._hub.tell(Message("ui.printing_labels", {"number": len(serials)}))
 
     @Slot()
     def reprint(self) -> None:
@@ -146,7 +149,9 @@ class LabelsScreen(QObject):
         if not index.isValid():
             self._hub.tell(Message("ui.mark_box"))
             return
-        self._hub.do(Reprint(**self._hub.moment(), serial=self._model.first_text(index.row())))
+        serial = self._model.first_text(index.row())
+        if self._hub.do(Reprint(**self._hub.moment(), serial=serial)):
+            self._hub.tell(Message("ui.printing_labels", {"number": 1}))
 
     @Slot()
     def scan(self) -> None:

@@ -4,12 +4,20 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QWidget,
+)
 
 from shedstation.domain.farm import Setup
 from shedstation.domain.message import Message
 from shedstation.domain.pin import fits_pin
-from shedstation.words import Words
+from shedstation.words import Words, without_key
 
 Then = Callable[[str, str | None], None]
 
@@ -25,6 +33,7 @@ class PromptPanel(QFrame):
         self._then: Then | None = None
         self._pin_kept: str | None = None
         self._by: str | None = None
+        self._before: QWidget | None = None
         self.title = QLabel(self)
         self.title.setProperty("role", "strong")
         self.reason = QLineEdit(self)
@@ -58,7 +67,9 @@ class PromptPanel(QFrame):
     def ask(self, title: str, then: Then, by: str | None, pin_kept: str | None) -> None:
         """Ask for a reason and, if one is kept, the lead's PIN."""
         self._then, self._by, self._pin_kept = then, by, pin_kept
-        self.title.setText(title)
+        if not self.isVisible():
+            self._before = QApplication.focusWidget()
+        self.title.setText(without_key(title))
         self.reason.clear()
         self.pin.clear()
         self.pin.setVisible(pin_kept is not None)
@@ -84,9 +95,12 @@ class PromptPanel(QFrame):
 
     @Slot()
     def drop(self) -> None:
-        """Forget the question."""
+        """Forget the question; the keys go where they went before."""
+        if not self.isVisible():
+            return
         self._then = None
         self.hide()
+        (self._before or self.window()).setFocus()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802  # Qt's name
         """Drop the question at Escape."""

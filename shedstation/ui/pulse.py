@@ -77,6 +77,8 @@ class Pulse(QObject):
             window.tell(fault.message)
             self._printing.setInterval(_FAILED_PRINT_MS)
             return
+        if printed:
+            window.printed()
         failed = station.last_failure if printed else None
         self._printing.setInterval(_PRINT_MS if failed is None else _FAILED_PRINT_MS)
         if failed is not None:

@@ -1,6 +1,6 @@
 """Show how the scale does, connect another, look at its bytes, and catch them in a file."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Slot
@@ -13,7 +13,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from shedstation.domain.errors import WorldFault
+from shedstation.domain.errors import Refused, WorldFault
+from shedstation.domain.farm import Bench
 from shedstation.domain.message import Message
 from shedstation.station.bench_view import BenchView
 from shedstation.ui.forms import load_form, retranslate
@@ -104,12 +105,30 @@ class ScaleScreen(QObject):
 
     def _connect(self, port: str) -> None:
         form = self.form
+        if not port:
+            self._hub.tell(Message("ui.no_port"))
+            return
         try:
             self._hub.desk.line.connect(
                 port, form.language.currentData(), int(form.baud.currentData())
             )
         except WorldFault as fault:
             self._hub.tell(fault.message)
+            return
+        self._keep(port)
+
+    def _keep(self, port: str) -> None:
+        """Offer to read this port at the next start too."""
+        hub, form = self._hub, self.form
+        practice, bench = hub.desk.practice, hub.setup.bench(hub.bench)
+        wanted = replace(
+            bench, port=port, scale=form.language.currentData(), baud=int(form.baud.currentData())
+        )
+        is_practice = practice is not None and port == practice.address
+        if is_practice or wanted == bench or hub.desk.station.view(hub.bench).step.has_open_box:
+            return
+        benches = tuple(wanted if each == bench else each for each in hub.setup.benches)
+        hub.ask_lead(Message("ui.keep_port", {"port": port}), _Keep(hub, benches))
 
     @Slot(bool)
     def capture(self, on: bool) -> None:  # noqa: FBT001  # Qt's signal
@@ -122,6 +141,25 @@ class ScaleScreen(QObject):
             self.form.capture.setChecked(False)
             return
         self._hub.tell(Message("ui.capturing" if on else "ui.captured", {"file": str(path)}))
+
+
+@dataclass(frozen=True)
+class _Keep:
+    """Keeps a port in the setup once the lead has given the word."""
+
+    hub: Hub
+    benches: tuple[Bench, ...]
+
+    def __call__(self, reason: str, by: str | None) -> None:
+        del reason
+        desk = self.hub.desk
+        try:
+            setup = replace(self.hub.setup, benches=self.benches)
+            desk.station.set_up(setup, at_s=desk.now_s(), by=by)
+        except (Refused, WorldFault) as fault:
+            self.hub.tell(fault.message)
+        else:
+            self.hub.tell(Message("ui.port_kept"))
 
 
 def _visible(data: bytes) -> str:

@@ -104,6 +104,9 @@ class SetupScreen(QObject):
     def retranslate(self) -> None:
         """Say everything anew."""
         retranslate(self.root, self._hub.words)
+        if self._is_filled and self._hub.desk.station.setup is None:
+            # Who turns to another language while setting a new farm up wants to keep it.
+            _choose(self.form.setup_language, self._hub.words.language)
         self._show_step()
 
     def refresh(self) -> None:

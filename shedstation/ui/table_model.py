@@ -39,6 +39,12 @@ class RowsModel(QAbstractTableModel):
         self._ticked = set() if every == self._ticked else every
         self.endResetModel()
 
+    def untick_all(self) -> None:
+        """Untick every row."""
+        self.beginResetModel()
+        self._ticked.clear()
+        self.endResetModel()
+
     def first_text(self, row: int) -> str:
         """Give the first text of a row."""
         return self._table.rows[row][0]

@@ -14,11 +14,13 @@ class Task(QObject):
         stepped: What a step gave.
         finished: All steps were done, or it was stopped.
         failed: The world's fault that ended it.
+        broke: Our own fault that ended it; the GUI thread must raise it.
     """
 
     stepped = Signal(object)
     finished = Signal()
     failed = Signal(object)
+    broke = Signal(object)
 
     def __init__(self, steps: Callable[[], Iterator[object]], parent: QObject) -> None:
         """Prepare the work; `parent` must outlive it."""
@@ -43,6 +45,9 @@ class Task(QObject):
                     break
         except WorldFault as fault:
             self.failed.emit(fault)
+            return
+        except Exception as fault:  # noqa: BLE001  # told where the program's last resort is
+            self.broke.emit(fault)
             return
         self.finished.emit()
 

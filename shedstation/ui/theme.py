@@ -28,7 +28,8 @@ TONES: Final = {"add": BLUE, "on": GREEN, "out": RUST, "wait": INK, "trouble": R
 
 _SHEET: Final = f"""
 QWidget {{ font-family: "{FAMILY}"; font-size: {BASE_PX}px; color: {INK}; }}
-QWidget#window_root, QStackedWidget, QStackedWidget > QWidget {{ background: {PAPER}; }}
+QWidget#window_root, QStackedWidget, QStackedWidget > QWidget,
+QScrollArea, QScrollArea > QWidget > QWidget {{ background: {PAPER}; }}
 QLabel {{ background: transparent; }}
 QLabel[role="soft"] {{ color: {SOFT}; font-size: 18px; }}
 QLabel[role="strong"] {{ font-weight: bold; }}
@@ -64,7 +65,7 @@ QPushButton[role="step"] {{ text-align: left; padding: 10px 22px; font-size: 22p
 QPushButton[role="step"]:enabled {{ background: {BLUE}; color: {WHITE}; border-color: {BLUE}; }}
 QPushButton[role="nav"] {{ border: none; background: transparent; font-size: 16px; padding: 2px 6px; }}
 QPushButton[role="nav"]:checked {{ background: {GREEN}; color: {WHITE}; }}
-QPushButton[role="small"] {{ font-size: 15px; padding: 2px 6px; }}
+QPushButton[role="small"] {{ font-size: 13px; padding: 2px 3px; }}
 QLineEdit, QComboBox, QPlainTextEdit, QListWidget, QTableView {{ background: {WHITE};
   border: 2px solid {SOFT}; border-radius: 6px; padding: 4px 6px; selection-background-color: {BLUE};
   selection-color: {WHITE}; }}

@@ -2,14 +2,14 @@
 
 from collections.abc import Callable, Mapping
 from datetime import date
-from typing import cast
+from typing import Final, cast
 
-from PySide6.QtCore import QEvent, QObject, Slot
-from PySide6.QtGui import QCloseEvent, QKeyEvent
+from PySide6.QtCore import Qt, Slot
+from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
-    QApplication,
-    QLineEdit,
+    QFrame,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -22,15 +22,47 @@ from shedstation.domain.farm import Setup
 from shedstation.domain.message import Message
 from shedstation.presenters.bench import bench_screen
 from shedstation.station.actions import Action
+from shedstation.ui import theme
 from shedstation.ui.bench_screen import BenchScreen
-from shedstation.ui.desk import Desk
+from shedstation.ui.desk import Desk, last_safe
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.head import WindowForm, show_head
 from shedstation.ui.hub import Moment, Screen
-from shedstation.ui.keys import PAGES, connect_keys
+from shedstation.ui.keys import PAGES, KeyFilter, connect_keys
 from shedstation.ui.prompt import PromptPanel, Then, lead_of
 from shedstation.ui.pulse import Pulse
 from shedstation.words import LANGUAGES, Words
+
+_GOOD_NEWS: Final = frozenset({
+    "ui.setup_saved", "ui.backed_up", "ui.capturing", "ui.captured", "ui.printing_labels",
+    "ui.port_kept",
+})  # fmt: skip
+"""Messages that something went well."""
+
+
+def _scrolled(page: QWidget) -> QScrollArea:
+    """Put a page where it can be scrolled: a small screen must not lose its lower edge."""
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.setWidget(page)
+    return area
+
+
+def _waiting(desk: Desk) -> Message | None:
+    """Give the most pressing thing that waits for a person at the start."""
+    station, today = desk.station, desk.today()
+    if station.setup is None:
+        return None
+    sending = station.ledger.label_jobs(JobState.SENDING)
+    if sending:
+        return Message("ui.answer_label", {"serial": sending[0].serial})
+    if station.day is not None and station.day < today:
+        return Message("store.day_left_open", {"day": station.day})
+    if station.setup.backup_folder and is_overdue(last_safe(desk), today):
+        return Message("ui.backup_overdue")
+    return None
 
 
 class StationWindow(QWidget):
@@ -49,6 +81,8 @@ class StationWindow(QWidget):
         self.desk = desk
         self._make_pages = make_pages
         self._screens: dict[str, Screen] = {}
+        self._frames: dict[str, QWidget] = {}
+        self._told_no_backup = False
         self._boxes: tuple[Box, ...] = ()
         self._culled = 0
         self._counted: str | None = None
@@ -62,21 +96,7 @@ class StationWindow(QWidget):
         self._count()
         self.go_to("bench" if setup is not None else "setup")
         self.pulse = Pulse(self)
-        self.tell(self._waiting())
-
-    def _waiting(self) -> Message | None:
-        """Give the most pressing thing that waits for a person at the start."""
-        if self.desk.station.setup is None:
-            return None
-        sending = self.desk.station.ledger.label_jobs(JobState.SENDING)
-        if sending:
-            return Message("ui.answer_label", {"serial": sending[0].serial})
-        if self.day is not None and self.day < self.desk.today():
-            return Message("store.day_left_open", {"day": self.day})
-        last = self.desk.records.last_backup()
-        if self.setup.backup_folder and is_overdue(last, self.desk.today()):
-            return Message("ui.backup_overdue")
-        return None
+        self.tell(_waiting(desk))
 
     def _lay_out(self) -> None:
         layout = QVBoxLayout(self)
@@ -86,7 +106,7 @@ class StationWindow(QWidget):
         root_layout.insertWidget(2, self._prompt)
         self.form.practice.setVisible(self.desk.practice is not None)
         self.form.message.hide()
-        QApplication.instance().installEventFilter(self)  # type: ignore[union-attr]  # there is one
+        self._keys = KeyFilter(self)
         self.resize(1366, 800)
 
     def button(self, name: str) -> QPushButton:
@@ -133,8 +153,10 @@ class StationWindow(QWidget):
         return outcome.refusal is None
 
     def tell(self, message: Message | None) -> None:
-        """Say a sentence below the head, or nothing."""
+        """Say a sentence below the head, or nothing; what went well does not look like trouble."""
         label = self.form.message
+        colour = theme.GREEN if message is not None and message.name in _GOOD_NEWS else theme.RUST
+        label.setStyleSheet(f"background: {colour}")
         label.setText("" if message is None else self.words.say(message))
         label.setVisible(message is not None)
 
@@ -153,8 +175,9 @@ class StationWindow(QWidget):
     def go_to(self, name: str) -> None:
         """Turn to a page; without a setup there is only the setup's."""
         name = name if self.desk.station.setup is not None else "setup"
+        self._prompt.drop()
         screen = self._screen(name)
-        self.form.pages.setCurrentWidget(screen.root)
+        self.form.pages.setCurrentWidget(self._frames[name])
         for page in PAGES:
             self.button(f"nav_{page}").setChecked(page == name)
         self.form.head_strip.setVisible(name != "bench")
@@ -171,16 +194,22 @@ class StationWindow(QWidget):
         if name not in self._screens:
             made = BenchScreen(self) if name == "bench" else self._make_pages[name](self)
             self._screens[name] = made
-            self.form.pages.addWidget(made.root)
+            self._frames[name] = made.root if name == "bench" else _scrolled(made.root)
+            self.form.pages.addWidget(self._frames[name])
             made.retranslate()
         return self._screens[name]
 
     def _page(self) -> str:
         current = self.form.pages.currentWidget()
-        return next((name for name, each in self._screens.items() if each.root is current), "setup")
+        return next((name for name, each in self._frames.items() if each is current), "setup")
 
     def _refresh_page(self) -> None:
         self._screens[self._page()].refresh()
+
+    def printed(self) -> None:
+        """Show that a label went out, where labels are listed."""
+        if self._page() == "labels":
+            self._refresh_page()
 
     def set_language(self, language: str) -> None:
         """Speak another language from now on."""
@@ -245,29 +274,33 @@ class StationWindow(QWidget):
         elif self._page() == "scale":
             page.show_view(view, shown.head.state)  # type: ignore[union-attr]  # the scale's page
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802  # Qt's name
-        """Give the bench its keys, unless something is being typed into a field."""
-        del watched
-        kinds = (QEvent.Type.KeyPress, QEvent.Type.KeyRelease)
-        if event.type() not in kinds or self._page() != "bench" or not self.isActiveWindow():
-            return False
-        focus = QApplication.focusWidget()
-        if isinstance(focus, QLineEdit) or (focus is not None and self._prompt.isAncestorOf(focus)):
-            return False
-        bench = self._screens["bench"]
-        if not isinstance(bench, BenchScreen) or not isinstance(event, QKeyEvent):
-            return False
-        pressed = event.type() == QEvent.Type.KeyPress
-        return bench.key_pressed(event) if pressed else bench.key_released(event)
+    def bench_page(self) -> BenchScreen | None:
+        """Get the bench's page if it is the one shown."""
+        shown = self._screens["bench"] if self._page() == "bench" else None
+        return shown if isinstance(shown, BenchScreen) else None
+
+    def is_answering(self, widget: QWidget) -> bool:
+        """Tell whether a widget belongs to the question that is asked."""
+        return self._prompt.isAncestorOf(widget)
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802  # Qt's name
-        """Stop reading, back up, and leave; a backup that fails is said and does not hold."""
+        """Back up, stop reading and leave; a backup that fails holds once, so that it is read."""
+        if not self._backed_up() and not self._told_no_backup:
+            self._told_no_backup = True
+            event.ignore()
+            return
         self.pulse.stop()
-        QApplication.instance().removeEventFilter(self)  # type: ignore[union-attr]  # there is one
+        self._keys.stop()
         self.desk.line.stop()
-        if self.desk.station.setup is not None and self.setup.backup_folder:
-            try:
-                self.desk.records.back_up()
-            except WorldFault as fault:
-                self.tell(fault.message)
         event.accept()
+
+    def _backed_up(self) -> bool:
+        """Back up if a folder is chosen; tell whether nothing went wrong."""
+        if self.desk.station.setup is None or not self.setup.backup_folder:
+            return True
+        try:
+            self.desk.records.back_up()
+        except WorldFault as fault:
+            self.tell(Message("ui.leave_without_backup", {"why": fault.message}))
+            return False
+        return True

@@ -141,11 +141,10 @@ def test_that_a_judged_reading_says_so() -> None:
         (date(2026, 6, 18), date(2026, 6, 22), False),  # Thursday to Monday: two working days
         (date(2026, 6, 18), date(2026, 6, 23), True),
         (date(2026, 6, 19), date(2026, 6, 21), False),  # over a weekend
-        (None, date(2026, 6, 18), True),
     ],
 )
 def test_that_a_backup_is_overdue_after_two_working_days(
-    last: date | None, today: date, overdue: bool
+    last: date, today: date, overdue: bool
 ) -> None:
     assert is_overdue(last, today) is overdue
 

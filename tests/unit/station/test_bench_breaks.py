@@ -210,6 +210,24 @@ def test_that_a_tare_key_pressed_on_the_empty_pan_is_told_at_lift_off(bench: Dri
     assert bench.view.say.name == "bench.weigh_again"
 
 
+def test_that_a_doubtful_zero_is_settled_by_what_comes_next(bench: Driver) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.jumps("0.00")
+    bench.shows("25.10")
+    assert bench.code(CloseBox) is None
+    bench.shows("-1.64")
+    bench.jumps("0.00")  # the next box, or the zero key on the empty pan
+    bench.shows("1.12")  # one fruit: the box is on
+    assert bench.view.net == parse_mass("1.12 lb")
+    bench.shows("25.20")
+    assert bench.code(CloseBox) is None
+    bench.shows("-1.64")
+    bench.jumps("0.00")
+    bench.shows("1.60")  # a box: it was the key
+    assert bench.view.say.name == "bench.tare_box"
+
+
 def test_that_another_line_in_the_middle_of_a_box_is_a_break(bench: Driver) -> None:
     start_box(bench)
     bench.shows("12.10")
@@ -227,6 +245,9 @@ def test_that_a_key_at_the_scale_is_no_tare_before_anything_is_chosen(
     bench.jumps("0.00")
     assert not bench.view.step.has_open_box
     assert bench.view.tare is None
+    bench.open_day()
+    bench.shows("1.64")
+    assert bench.view.say.name == "bench.tare_box"
 
 
 def test_that_a_closed_box_keeps_its_weight_over_a_break(bench: Driver) -> None:
