@@ -37,6 +37,9 @@ class Pan:
     nothing; after the scale's keys it equals the tare, so that net is the reading.
     """
 
+    tare: Mass | None
+    tare_by: TareBy | None
+
     def __init__(self, unit: Unit, division: Mass) -> None:
         """Start with an empty pan of a scale that shows this unit in these divisions."""
         self.unit = unit
@@ -109,8 +112,7 @@ class Pan:
 
     def forget_box(self) -> None:
         """Drop the tare; what the scale itself hides stays hidden."""
-        self.tare: Mass | None = None
-        self.tare_by: TareBy | None = None
+        self.tare, self.tare_by = None, None
         self._key_pressed = False  # zeroed with the box open: no weight proves it is the same
         self._broken = False  # the line broke with it open: the scale may have forgotten its zero
         self._off_in_row = 0
