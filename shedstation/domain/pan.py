@@ -90,10 +90,14 @@ class Pan:
         if self._key_pressed:
             return False
         if reading.mode is Mode.NET:
-            return self.tare_by is TareBy.SCALE
-        if self.tare_by is not TareBy.ZERO or not self._broken:
-            return True
-        return self._shows_whole_load(reading) or self.agrees(reading)
+            return self.tare_by is TareBy.SCALE or not self._turned_net(reading)
+        in_doubt = self.tare_by is TareBy.ZERO and self._broken
+        return not in_doubt or self._shows_whole_load(reading) or self.agrees(reading)
+
+    def _turned_net(self, reading: Reading) -> bool:
+        """Tell whether the scale was tared by its own key since the last reading of this box."""
+        before = None if self.steady is None else self.steady.mode
+        return reading.mode is Mode.NET and before is not Mode.NET
 
     def _shows_whole_load(self, reading: Reading) -> bool:
         """Tell whether a reading went up by the tare: the scale forgot its own zero in a break."""
@@ -243,11 +247,9 @@ class Pan:
         return Saw.LOAD_ON
 
     def _stays_off(self, reading: Reading, tares: TareRange) -> bool:
-        if not self._is_off(reading, tares):
-            self._off_in_row = 0
-            return False
-        self._off_in_row += 1
-        return reading.state is State.STEADY or self._off_in_row >= _READINGS_OFF
+        self._off_in_row = self._off_in_row + 1 if self._is_off(reading, tares) else 0
+        enough = 1 if reading.state is State.STEADY else _READINGS_OFF
+        return self._off_in_row >= enough
 
     def _after_close(self, reading: Reading, tares: TareRange) -> Saw:
         if self._is_off(reading, tares):
@@ -273,7 +275,7 @@ class Pan:
 
     def _is_off(self, reading: Reading, tares: TareRange) -> bool:
         """Tell whether less than half the empty box is on: the tared one, else the lightest."""
-        if self.tare is not None and reading.mode is Mode.NET and self.tare_by is TareBy.STATION:
-            return False  # The scale hides something of its own now: what it shows says nothing.
+        if self.tare is not None and self._turned_net(reading):
+            return False  # It hides more than it did: what it shows says nothing.
         load = self.load(reading)
         return load is not None and load * 2 < (self.tare or tares.least)
