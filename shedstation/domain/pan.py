@@ -56,7 +56,7 @@ class Pan:
         """Whether the empty pan was seen to show minus the offset."""
 
         self._doubtful: Mass | None = None
-        """What was hidden until the display jumped to zero: a key on the empty pan, or the next box?"""
+        """What was hidden until the display jumped to zero: at a key, or at the next box?"""
 
         self.forget_box()
 
@@ -96,21 +96,20 @@ class Pan:
 
     def _turned_net(self, reading: Reading) -> bool:
         """Tell whether the scale was tared by its own key since the last reading of this box."""
-        before = None if self.steady is None else self.steady.mode
-        return reading.mode is Mode.NET and before is not Mode.NET
+        was_net = self.steady is not None and self.steady.mode is Mode.NET
+        return reading.mode is Mode.NET and not was_net
 
     def _shows_whole_load(self, reading: Reading) -> bool:
         """Tell whether a reading went up by the tare: the scale forgot its own zero in a break."""
-        before = self.steady
-        if before is None or before.mass is None or reading.mass is None or self.tare is None:
+        before = None if self.steady is None else self.steady.mass
+        if before is None or reading.mass is None or self.tare is None:
             return False
-        return self._broken and self.display.near(reading.mass - before.mass, self.tare)
+        return self._broken and self.display.near(reading.mass - before, self.tare)
 
     def carry_on(self, reading: Reading) -> None:
         """Accept a steady reading of the same box after a change: a shown gross has no offset."""
-        shows_gross = reading.mode is Mode.GROSS and self.tare_by is TareBy.SCALE
-        zero_forgotten = self.tare_by is TareBy.ZERO and self._shows_whole_load(reading)
-        if shows_gross or zero_forgotten:
+        forgot_zero = self.tare_by is TareBy.ZERO and self._shows_whole_load(reading)
+        if forgot_zero or (self.tare_by is TareBy.SCALE and reading.mode is Mode.GROSS):
             self.offset = self._nothing
         self.steady, self._key_pressed, self._broken = reading, False, False
 

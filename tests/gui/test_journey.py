@@ -227,6 +227,50 @@ def test_that_the_lead_corrects_boxes_by_keyboard_with_a_pin(hands: Hands) -> No
     assert (box.grade, box.revision) == ("2", 2)
 
 
+def test_that_keys_in_a_question_never_reach_the_bench(hands: Hands) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.shows("0.00")
+    hands.shows("1.64")
+    hands.step()
+    hands.shows("26.79")
+    hands.letters("a")
+    hands.type("dropped")
+    hands.press(Key.Key_Tab)
+    hands.now_s += 1.0
+    hands.press(Key.Key_Space)
+    assert hands.station.view("B1").step is not Step.CLOSED
+    assert hands.station.ledger.boxes_on(TODAY) == ()
+
+
+@pytest.mark.parametrize("way", ["answer", "escape"])
+def test_that_the_bench_has_its_keys_back_after_a_question(hands: Hands, way: str) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.shows("0.00")
+    hands.shows("1.64")
+    hands.step()
+    hands.letters("a")
+    if way == "answer":
+        hands.type("dropped")
+        hands.press(Key.Key_Return)
+        assert hands.station.view("B1").step is not Step.FILLING
+    else:
+        hands.press(Key.Key_Escape)
+    if way == "answer":
+        hands.step()
+    hands.shows("26.79")
+    hands.step()
+    assert len(hands.station.ledger.boxes_on(TODAY)) == 1
+
+
+def test_that_enter_presses_the_button_that_has_the_focus(hands: Hands) -> None:
+    set_up(hands)
+    hands.tab_to("open_day")
+    hands.press(Key.Key_Return)
+    assert hands.station.day == TODAY
+
+
 def test_that_a_badge_says_who_packs_and_a_label_says_what_it_is(hands: Hands) -> None:
     set_up(hands)
     to_bench(hands)
