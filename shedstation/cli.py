@@ -20,6 +20,7 @@ from shedstation import __version__
 from shedstation.bootstrap import headless
 from shedstation.bootstrap.practice import run_practice_scale
 from shedstation.dayfolder.findings import BadFile
+from shedstation.devices.languages import LANGUAGES
 from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.message import Message
 from shedstation.words import Words
@@ -236,7 +237,13 @@ def _row_text(row: dict[str, object]) -> str:
 
 
 @scale.command()
-@click.option("--language", default="status-comma", show_default=True, help="What it speaks.")
+@click.option(
+    "--language",
+    type=click.Choice([each.name for each in LANGUAGES]),
+    default="status-comma",
+    show_default=True,
+    help="What it speaks.",
+)
 @click.option("--port", default=0, help="TCP port on loopback; 0 takes a free one.")
 @telling
 def practice(language: str, port: int) -> None:

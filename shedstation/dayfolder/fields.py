@@ -16,7 +16,9 @@ MOST_FRUIT: Final = 100_000
 _MOST_NANOGRAMS: Final = 20_000 * 1_000_000_000_000
 """Twenty tonnes: more than a small shed's day in one entry is a slip of the hand."""
 
-_CONTROL: Final = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]")
+_CONTROL: Final = re.compile(
+    r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
+)
 _TEMPERATURE: Final = re.compile(r"-?\d{1,3}(?:\.\d{1,2})? [FC]", re.ASCII)
 _SERIAL: Final = re.compile(r"[A-Z][A-Z0-9]{0,3}-\d{6,9}|#[1-9]\d{0,6}|last", re.ASCII)
 _RANGE: Final = re.compile(r"([A-Z][A-Z0-9]{0,3})-\d{6,9}\.\.\1-\d{6,9}", re.ASCII)

@@ -72,7 +72,7 @@ def a_bench_name(value: Any) -> str:  # noqa: ANN401  # from a file, it can be a
 def a_side(value: Any) -> str:  # noqa: ANN401  # from a file, it can be anything
     """Check a length in inches, above zero and at most 100."""
     good = isinstance(value, int | Decimal) and not isinstance(value, bool)
-    if not good or not 0 < Decimal(value) <= 100:  # noqa: PLR2004  # no box is wider
+    if not good or not Decimal(value).is_finite() or not 0 < Decimal(value) <= 100:  # noqa: PLR2004  # no box is wider
         raise WrongValue("inches")
     return f"{Decimal(value):f}"
 

@@ -121,11 +121,18 @@ class ScaleReader:
     def _take(self, now_s: float, data: bytes) -> None:
         self._heard(now_s)
         self.raw.append((now_s, data))
-        if self._capture is not None:
-            self._capture.chunk(now_s, data)
+        self._write(lambda capture: capture.chunk(now_s, data))
         for event in self._decoder.feed(now_s, data):
             self._deliver(self._judge.judged(event))
 
     def _mark(self, *, lost: bool) -> None:
-        if self._capture is not None:
-            self._capture.mark(self._now_s(), lost=lost)
+        self._write(lambda capture: capture.mark(self._now_s(), lost=lost))
+
+    def _write(self, what: Callable[[CaptureWriter], None]) -> None:
+        """Write to the capture; a full disk ends the capture, never the reading."""
+        if self._capture is None:
+            return
+        try:
+            what(self._capture)
+        except (OSError, ValueError):  # ValueError: the file was closed meanwhile
+            self._capture = None

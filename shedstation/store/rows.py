@@ -7,9 +7,11 @@ from typing import Any
 from shedstation.domain.box import Box, LabelJob
 from shedstation.domain.culls import Cull
 from shedstation.domain.day import Refusal
+from shedstation.domain.errors import WorldFault
 from shedstation.domain.facts import Fact, Kind
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
+from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
 
 Row = Mapping[str, Any]
@@ -46,13 +48,22 @@ def label_job(row: Row) -> LabelJob:
 
 
 def fact(row: Row) -> Fact:
-    """Give a fact with its payload opened."""
+    """Give a fact with its payload opened.
+
+    Raises:
+        WorldFault: if something else than a fact stands there.
+    """
+    try:
+        kind, payload = Kind(row["kind"]), json.loads(row["payload"])
+    except ValueError as wrong:
+        values = {"bench": row["bench"], "seq": row["seq"]}
+        raise WorldFault(Message("store.fact_unreadable", values)) from wrong
     return Fact(
-        kind=Kind(row["kind"]),
+        kind=kind,
         bench=row["bench"],
         at=row["at"],
         by=row["by"],
-        payload=json.loads(row["payload"]),
+        payload=payload,
         version=row["version"],
         uid=row["uid"],
         seq=row["seq"],

@@ -1,5 +1,6 @@
 """The reader's thread on fake lines, pseudo-terminals and sockets."""
 
+import io
 import os
 import queue
 import random
@@ -11,6 +12,7 @@ from contextlib import contextmanager
 
 import pytest
 
+from shedstation.devices.capture import CaptureWriter
 from shedstation.devices.languages import language
 from shedstation.devices.practice import PracticeSetup
 from shedstation.devices.practice_server import PracticeServer
@@ -170,3 +172,25 @@ def test_that_the_practice_scale_is_read_like_any_other() -> None:
 def test_that_urls_of_other_kinds_are_not_opened(port: str) -> None:
     with pytest.raises(WorldFault, match=r"scale\.bad_port"):
         SerialTransport(port)
+
+
+def test_that_a_full_disk_ends_a_capture_and_not_the_reading() -> None:
+    class Full(io.StringIO):
+        def write(self, text: str) -> int:
+            raise OSError(28, "No space left on device", text)
+
+    events: queue.Queue[ScaleEvent] = queue.Queue()
+    reader = ScaleReader(
+        Faulty([]),
+        language("status-comma"),
+        division=DIVISION,
+        deliver=events.put,
+        now_s=time.monotonic,
+    )
+    reader.capture_to(CaptureWriter(Full(), zero_s=0.0))
+    reader.start()
+    try:
+        assert isinstance(wait_for(events, Reading), Reading)
+        assert reader.is_alive
+    finally:
+        reader.stop()
