@@ -273,8 +273,11 @@ def _person(row: dict[str, Any]) -> Person:
 
 def _bench(row: dict[str, Any]) -> Bench:
     unit = Unit(row["unit"])
-    masses = {key: counted_in(row[key], unit) for key in ("division", "capacity")}
-    return Bench(**{**row, **masses, "unit": unit})
+    division, capacity = counted_in(row["division"], unit), counted_in(row["capacity"], unit)
+    if capacity.unit is not unit:
+        # A limit that is only compared may be cut; a division may not.
+        capacity = capacity.in_unit(unit, division.decimals)
+    return Bench(**{**row, "unit": unit, "division": division, "capacity": capacity})
 
 
 def _pack(row: dict[str, Any]) -> Pack:

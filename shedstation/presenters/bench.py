@@ -122,7 +122,7 @@ def bench_screen(
 def bench_head(view: BenchView, setup: Setup, words: Words) -> Head:
     """Give the head that stands above every screen."""
     choice = view.choice
-    person = words.text("ui.who_packs") if setup.people else ""
+    person = words.text("ui.person_unsaid") if setup.people else ""
     if view.person is not None:
         person = name_of(setup.people, view.person)
     state = words.text(_state_name(view))

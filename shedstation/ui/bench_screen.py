@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.box import Box
 from shedstation.domain.errors import WorldFault
+from shedstation.domain.farm import NetOnLabel
 from shedstation.domain.message import Message
 from shedstation.presenters.bench import BenchScreen as Shown
 from shedstation.station.actions import (
@@ -239,7 +240,16 @@ class BenchScreen(QObject):
         if self._hub.desk.station.view(self._hub.bench).step is not Step.FILLING:
             self._hub.tell(Message("refused.not_tared"))
             return
-        self._hub.ask_lead(Message("ui.override_box"), self._override)
+        self._hub.ask_lead(self._what_override_means(), self._override)
+
+    def _what_override_means(self) -> Message:
+        """Say it before it is done: a declared label goes on saying the declared weight."""
+        view = self._hub.desk.station.view(self._hub.bench)
+        pack = None if view.choice is None else self._hub.setup.pack_or_none(view.choice.pack)
+        declared = pack is not None and pack.net_on_label is NetOnLabel.DECLARED
+        if pack is None or not declared or view.net is None or view.net >= pack.label_net:
+            return Message("ui.override_box")
+        return Message("ui.override_light", {"net": view.net, "label": pack.label_net})
 
     def _override(self, reason: str, by: str | None) -> None:
         self._hub.do(CloseBox(**self._hub.moment(), override_reason=reason, by=by))

@@ -36,7 +36,7 @@ QLabel[role="strong"] {{ font-weight: bold; }}
 QLabel[role="heading"] {{ font-weight: bold; font-size: 23px; color: {GREEN}; }}
 QLabel[role="caution"] {{ background: {SAND}; border-left: 6px solid {RUST}; padding: 8px; }}
 QLabel[role="warning"] {{ color: {RUST}; font-weight: bold; font-size: 19px; }}
-QLabel[role="weight"] {{ font-weight: bold; font-size: 118px; }}
+QLabel[role="weight"] {{ font-weight: bold; font-size: 108px; }}
 QLabel[role="weight_mid"] {{ font-weight: bold; font-size: 54px; }}
 QLabel[role="sign"] {{ font-weight: bold; font-size: 50px; }}
 QLabel[role="sentence"] {{ font-weight: bold; font-size: 40px; }}
@@ -60,7 +60,7 @@ QPushButton[role="main"] {{ background: {BLUE}; color: {WHITE}; font-weight: bol
   border-color: {BLUE}; }}
 QPushButton[role="main"]:focus {{ border: 4px solid {INK}; }}
 QPushButton[role="main"]:disabled {{ background: {SAND}; color: {SOFT}; border-color: {LINE}; }}
-QPushButton[role="step"] {{ text-align: left; padding: 10px 22px; font-size: 22px; font-weight: bold;
+QPushButton[role="step"] {{ text-align: left; padding: 6px 22px; font-size: 22px; font-weight: bold;
   border-width: 3px; border-radius: 12px; min-height: 76px; }}
 QPushButton[role="step"]:enabled {{ background: {BLUE}; color: {WHITE}; border-color: {BLUE}; }}
 QPushButton[role="nav"] {{ border: none; background: transparent; font-size: 16px; padding: 2px 6px; }}

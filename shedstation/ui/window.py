@@ -5,7 +5,7 @@ from datetime import date
 from typing import Final, cast
 
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtGui import QCloseEvent
+from PySide6.QtGui import QCloseEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QPushButton,
@@ -40,14 +40,21 @@ _GOOD_NEWS: Final = frozenset({
 """Messages that something went well."""
 
 
-def _scrolled(page: QWidget) -> QScrollArea:
-    """Put a page where it can be scrolled: a small screen must not lose its lower edge."""
-    area = QScrollArea()
-    area.setWidgetResizable(True)
-    area.setFrameShape(QFrame.Shape.NoFrame)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    area.setWidget(page)
-    return area
+class _Scrolled(QScrollArea):
+    """A page as large as there is room, scrolled where a small screen would lose its lower edge."""
+
+    def __init__(self, page: QWidget) -> None:
+        """Take the page in."""
+        super().__init__()
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setWidget(page)
+        self._page = page
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
+        """Fill the room; Qt's own way asks for the wished height of wrapped words, not the least."""
+        super().resizeEvent(event)
+        self._page.resize(self.viewport().size().expandedTo(self._page.minimumSizeHint()))
 
 
 def _waiting(desk: Desk) -> Message | None:
@@ -194,7 +201,7 @@ class StationWindow(QWidget):
         if name not in self._screens:
             made = BenchScreen(self) if name == "bench" else self._make_pages[name](self)
             self._screens[name] = made
-            self._frames[name] = made.root if name == "bench" else _scrolled(made.root)
+            self._frames[name] = made.root if name == "bench" else _Scrolled(made.root)
             self.form.pages.addWidget(self._frames[name])
             made.retranslate()
         return self._screens[name]

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from shedstation.bootstrap.desktop import make_desk
@@ -262,6 +262,22 @@ def test_that_the_bench_has_its_keys_back_after_a_question(hands: Hands, way: st
     hands.shows("26.79")
     hands.step()
     assert len(hands.station.ledger.boxes_on(TODAY)) == 1
+
+
+def test_that_a_light_box_under_a_declared_label_is_said_before_it_is_closed(hands: Hands) -> None:
+    set_up(hands)
+    to_bench(hands)
+    hands.shows("0.00")
+    hands.shows("1.64")
+    hands.step()
+    hands.shows("20.00")
+    hands.letters("o")
+    asked = " ".join(label.text() for label in hands.window.findChildren(QLabel))
+    assert "The label will say 25.00 lb, the box holds 18.36 lb" in asked
+    hands.type("the last one")
+    hands.press(Key.Key_Return)
+    (box,) = hands.station.ledger.boxes_on(TODAY)
+    assert (str(box.net), box.override_reason) == ("18.36 lb", "the last one")
 
 
 def test_that_enter_presses_the_button_that_has_the_focus(hands: Hands) -> None:
