@@ -142,7 +142,3 @@ class PracticeScale:
             return b"  ^^^^^^  "
         ounces = Mass(mass.count, mass.decimals, Unit.LB_OZ)
         return f"{ounces!s:>16}".encode("ascii")
-
-    def switch_unit(self, unit: Unit) -> None:
-        """Let someone press the unit key: the number stays, which is enough to try the warning."""
-        self.unit = unit

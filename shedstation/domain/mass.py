@@ -16,7 +16,6 @@ _NANOGRAMS: Final = {
     "g": 1_000_000_000,
 }
 _OUNCES_IN_POUND: Final = 16
-MOST_DECIMALS: Final = 6
 
 
 class Unit(Enum):
@@ -62,11 +61,6 @@ class Mass:
     def nanograms(self) -> Fraction:
         """Get the exact mass in nanograms."""
         return Fraction(self.count * self.unit.nanograms, 10**self.decimals)
-
-    @property
-    def in_units(self) -> Fraction:
-        """Get the exact number of units."""
-        return Fraction(self.count, 10**self.decimals)
 
     def with_decimals(self, decimals: int) -> "Mass":
         """Give the same mass counted in finer parts.

@@ -187,13 +187,6 @@ class Questions:
         query = select(t.label_jobs).where(of_box).order_by(t.label_jobs.c.nr)
         return tuple(map(rows.label_job, self._all(query)))
 
-    def label_jobs_on(self, day: date) -> tuple[LabelJob, ...]:
-        """Give the label jobs of a day's boxes, oldest first."""
-        of_day = t.boxes.c.packed_on == day.isoformat()
-        joined = t.label_jobs.join(t.boxes, t.boxes.c.serial == t.label_jobs.c.serial)
-        query = select(t.label_jobs).select_from(joined).where(of_day).order_by(t.label_jobs.c.nr)
-        return tuple(map(rows.label_job, self._all(query)))
-
     def facts(self) -> tuple[Fact, ...]:
         """Give all facts in the order they were recorded."""
         return tuple(map(rows.fact, self._all(select(t.facts).order_by(t.facts.c.nr))))
