@@ -48,7 +48,7 @@ def parse_label_code(text: str) -> tuple[str, int]:
     Raises:
         ValueError: if it is not a serial.
     """
-    found = _SERIAL.fullmatch(text.strip())
+    found = _SERIAL.fullmatch(text.strip().upper())
     if not found:
         msg = f"{text!r} is not a serial: expected bench name, dash and number, such as B1-000123."
         raise ValueError(msg)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from shedstation.domain.box import Box
-from shedstation.domain.culls import Cull
+from shedstation.domain.culls import Cull, DefectSum, culls_by_defect
 from shedstation.domain.day import BoxSum, DayRecord, Refusal
 from shedstation.domain.farm import Coded, Setup, name_of
 from shedstation.domain.intake import Load
@@ -71,19 +71,22 @@ def culls_table(culls: Sequence[Cull], setup: Setup, words: Words) -> TextTable:
     return text_table(columns, culls, lambda name: _title(words, name))
 
 
-def culls_by(culls: Sequence[Cull], field: str, coded: Sequence[Coded], words: Words) -> TextTable:
-    """Give culls summed over blocks or cultivars and defects."""
-    sums: dict[tuple[str, str], list[Cull]] = {}
-    for cull in culls:
-        sums.setdefault((getattr(cull, field), cull.defect), []).append(cull)
-    rows = sorted(sums.items())
+def culls_by(culls: Sequence[Cull], field: str, setup: Setup, words: Words) -> TextTable:
+    """Give culls summed over blocks or cultivars (`field`) and defects."""
+    coded = {"block": setup.blocks, "cultivar": setup.cultivars}[field]
+    rows = [
+        (name_of(coded, code), summed)
+        for code in sorted({getattr(cull, field) for cull in culls})
+        for summed in culls_by_defect(cull for cull in culls if getattr(cull, field) == code)
+    ]
     columns = (
-        TextColumn[tuple[tuple[str, str], list[Cull]]](
-            field, lambda row: name_of(coded, row[0][0])
+        TextColumn[tuple[str, DefectSum]](field, lambda row: row[0]),
+        TextColumn[tuple[str, DefectSum]](
+            "defect", lambda row: name_of(setup.defects, row[1].defect)
         ),
-        TextColumn[tuple[tuple[str, str], list[Cull]]]("defect", lambda row: row[0][1]),
-        TextColumn[tuple[tuple[str, str], list[Cull]]](
-            "count", lambda row: str(sum(each.count or 0 for each in row[1])), is_number=True
+        TextColumn[tuple[str, DefectSum]]("count", lambda row: str(row[1].count), is_number=True),
+        TextColumn[tuple[str, DefectSum]](
+            "weight", lambda row: _mass(row[1].weight), is_number=True
         ),
     )
     return text_table(columns, rows, lambda name: _title(words, name))

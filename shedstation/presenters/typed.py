@@ -61,3 +61,11 @@ def typed_count(text: str) -> int:
     if not text.isdecimal() or int(text) == 0:
         raise ValueError(text)
     return int(text)
+
+
+def typed_time(text: str) -> str:
+    """Read a time of day: `6`, `06`, `6:30` or `06:30` gives `06:30` and so on; else as it is."""
+    hours, _, minutes = text.strip().partition(":")
+    if not hours.isdecimal() or not (minutes or "0").isdecimal():
+        return text.strip()
+    return f"{int(hours):02d}:{int(minutes or 0):02d}"

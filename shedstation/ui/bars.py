@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from shedstation.ui import theme
 
-_MOST_BARS = 8
+_MOST_BARS = 12
 
 
 class DefectBars(QWidget):

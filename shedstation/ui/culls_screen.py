@@ -82,8 +82,8 @@ class CullsScreen(QObject):
             ]
         )
         self._entries.show_table(culls_table(culls, setup, words))
-        self._blocks.show_table(culls_by(culls, "block", setup.blocks, words))
-        self._cultivars.show_table(culls_by(culls, "cultivar", setup.cultivars, words))
+        self._blocks.show_table(culls_by(culls, "block", setup, words))
+        self._cultivars.show_table(culls_by(culls, "cultivar", setup, words))
 
     def _said(self, count: int, weight: Mass | None) -> str:
         fruit = self._hub.words.text("export.fruit", count=count) if count else ""

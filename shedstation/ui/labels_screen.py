@@ -19,6 +19,7 @@ from shedstation.domain.lot import parse_label_code
 from shedstation.domain.message import Message
 from shedstation.presenters.tables import boxes_table
 from shedstation.presenters.times import clock_time
+from shedstation.presenters.typed import typed_time
 from shedstation.station.actions import LabelCameOut, PrintBatch, Reprint, VoidBox
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
@@ -93,8 +94,8 @@ class LabelsScreen(QObject):
         form, zone = self.form, self._hub.setup.farm.time_zone
         load, start, end = (
             form.label_load.currentData(),
-            form.label_from.text(),
-            form.label_to.text(),
+            typed_time(form.label_from.text()),
+            typed_time(form.label_to.text()),
         )
         shown = [
             box

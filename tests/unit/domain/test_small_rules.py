@@ -59,7 +59,11 @@ def test_that_a_label_code_says_serial_and_revision(number: int, revision: int) 
     assert parse_label_code(label_code(name, revision)) == (name, revision)
 
 
-@pytest.mark.parametrize("text", ["", "b1-000001", "B1-1", "B1_000001", "B1-000001/", "=B1-000001"])
+def test_that_a_serial_may_be_typed_in_small_letters() -> None:
+    assert parse_label_code("b1-000001/2") == ("B1-000001", 2)
+
+
+@pytest.mark.parametrize("text", ["", "b-000001x", "B1-1", "B1_000001", "B1-000001/", "=B1-000001"])
 def test_that_what_is_no_serial_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match="not a serial"):
         parse_label_code(text)

@@ -1,11 +1,13 @@
 """What screens show, without a screen."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
-from driving import Driver
+from driving import DAY, Driver
 
 from shedstation.domain.box import LabelJob
+from shedstation.domain.culls import Where
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Unit, parse_mass
@@ -13,8 +15,9 @@ from shedstation.presenters.bench import BenchScreen, bench_screen
 from shedstation.presenters.corrections import Wanted, before_and_after, in_range
 from shedstation.presenters.fill import fill_picture
 from shedstation.presenters.setup_draft import DEFAULTS, BadDraft, draft_of, setup_of
-from shedstation.presenters.typed import typed_count, typed_mass
-from shedstation.station.actions import CloseBox, TareBox
+from shedstation.presenters.tables import culls_by
+from shedstation.presenters.typed import typed_count, typed_day, typed_mass, typed_time, typed_tub
+from shedstation.station.actions import CloseBox, EnterCull, TareBox
 from shedstation.ui.printing import PrinterSpool
 from shedstation.words import Words
 
@@ -188,3 +191,40 @@ def test_that_a_printer_that_is_not_there_is_told(bench: Driver) -> None:
     spool = PrinterSpool("no such printer", 203, lambda _job: (b"\xff", 1, 1, 25.4, 25.4))
     with pytest.raises(WorldFault, match="no_printer"):
         spool.hand_over(replace(job))
+
+
+@pytest.mark.parametrize(
+    ("text", "time"), [("6", "06:00"), ("6:30", "06:30"), ("06:05", "06:05"), ("", ""), ("x", "x")]
+)
+def test_that_a_time_may_be_typed_short(text: str, time: str) -> None:
+    assert typed_time(text) == time
+
+
+@pytest.mark.parametrize(
+    ("text", "mass"), [("400,5", "400.5 lb"), ("400.5 kg", "400.5 kg"), ("3", "3 lb")]
+)
+def test_that_a_weight_may_have_a_decimal_comma(text: str, mass: str) -> None:
+    assert typed_mass(text, Unit.LB) == parse_mass(mass)
+
+
+@pytest.mark.parametrize("text", ["30-1 kg", "3-4", "3", "x-y"])
+def test_that_a_tub_must_be_possible(text: str) -> None:
+    with pytest.raises(ValueError, match=r".*"):
+        typed_tub(text, Unit.LB)
+    assert typed_tub("34.5-3.5", Unit.LB).is_possible
+
+
+def test_that_days_can_be_counted_back() -> None:
+    assert typed_day("1", DAY) == date(2026, 6, 17)
+    assert typed_day("2026-06-01", DAY) == date(2026, 6, 1)
+    with pytest.raises(ValueError, match="25/11"):
+        typed_day("25/11", DAY)
+
+
+def test_that_culls_by_block_are_named_and_weighed(
+    bench: Driver, sample_setup: Setup, words: Words
+) -> None:
+    bench.ask(EnterCull, load="L1", defect="SCAR", weight=parse_mass("1.20 lb"), where=Where.BENCH)
+    bench.ask(EnterCull, load="L1", defect="SCAR", count=2, where=Where.BENCH)
+    table = culls_by(bench.ledger.culls_on(DAY), "block", sample_setup, words)
+    assert table.rows == (("Windbreak Row", "scar or rub", "2", "1.20 lb"),)
