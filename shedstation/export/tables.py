@@ -217,7 +217,7 @@ def details(happening: Happening) -> str:
         changed = _changes(values.pop("before"), values.pop("after"))
         values = {**values, "changed": changed}
     return "; ".join(
-        f"{key} {_said(value)}" for key, value in values.items() if value not in (None, "")
+        f"{_plain(key)} {_said(value)}" for key, value in values.items() if value not in (None, "")
     )
 
 
@@ -233,18 +233,22 @@ def _changes(before: Any, after: Any) -> str:  # noqa: ANN401  # JSON out of a f
 
 def _change(old: Mapping[str, Any], new: Mapping[str, Any]) -> str:
     parts = [
-        f"{key} {old[key]} to {new[key]}"
+        f"{_plain(key)} {old[key]} to {new[key]}"
         for key in old
         if old[key] != new[key] and key not in ("revision", "corrected")
     ]
     return " and ".join(parts)
 
 
+def _plain(key: str) -> str:
+    return key.replace("_", " ")
+
+
 def _said(value: Any) -> str:  # noqa: ANN401  # JSON out of a fact
     if isinstance(value, list):
         return ", ".join(map(str, value))
     if isinstance(value, dict):
-        return " ".join(f"{key} {each}" for key, each in value.items() if each is not None)
+        return " ".join(f"{_plain(key)} {each}" for key, each in value.items() if each is not None)
     return str(value)
 
 
