@@ -66,7 +66,7 @@ class JobState(Enum):
     SENT = "sent"
     FAILED = "failed"
     LOST = "lost"
-    """Someone said that the label did not come out; another job replaced it."""
+    """It did not come out: someone said so, or its box was voided or corrected before its turn."""
 
 
 class JobReason(Enum):

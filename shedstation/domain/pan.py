@@ -90,14 +90,14 @@ class Pan:
         if self._key_pressed:
             return False
         if reading.mode is Mode.NET:
-            return self.tare_by is TareBy.SCALE or not self._turned_net(reading)
+            return not self._turned_net(reading)
         in_doubt = self.tare_by is TareBy.ZERO and self._broken
         return not in_doubt or self._shows_whole_load(reading) or self.agrees(reading)
 
     def _turned_net(self, reading: Reading) -> bool:
-        """Tell whether the scale was tared by its own key since the last reading of this box."""
+        """Tell whether the scale was tared by its own key when the box already had its tare."""
         was_net = self.steady is not None and self.steady.mode is Mode.NET
-        return reading.mode is Mode.NET and not was_net
+        return reading.mode is Mode.NET and not (was_net or self.tare_by is TareBy.SCALE)
 
     def _shows_whole_load(self, reading: Reading) -> bool:
         """Tell whether a reading went up by the tare: the scale forgot its own zero in a break."""

@@ -113,10 +113,9 @@ def print_next(shed: Shed, spool: Spool, at_s: float, bench: str) -> LabelJob | 
         The label as it stands now, sent or failed; none if none waited.
     """
     moment = Action(at_s=at_s, bench=bench)
-    _drop_overtaken(shed, moment)
-    if not shed.queued:
+    job = _next_to_print(shed, moment)
+    if job is None:
         return None
-    job = min(shed.queued, key=lambda each: each.reason is JobReason.BATCH)
     shed.record(Kind.LABEL_SENDING, moment, {"job": job.job})
     shed.queued.remove(job)
     try:
@@ -129,10 +128,13 @@ def print_next(shed: Shed, spool: Spool, at_s: float, bench: str) -> LabelJob | 
     return replace(job, state=JobState.SENT)
 
 
-def _drop_overtaken(shed: Shed, moment: Action) -> None:
-    """Drop waiting labels of boxes that were voided or corrected since: they must not come out."""
-    for job in tuple(shed.queued):
+def _next_to_print(shed: Shed, moment: Action) -> LabelJob | None:
+    """Give the next waiting label; one whose box was voided or corrected since is dropped."""
+    while shed.queued:
+        job = min(shed.queued, key=lambda each: each.reason is JobReason.BATCH)
         box = shed.ledger.box(job.serial)
-        if box is None or box.voided or box.revision > job.revision:
-            shed.record_all([_answer(shed, moment, job, yes=False)])
-            shed.queued.remove(job)
+        if box is not None and not box.voided and box.revision <= job.revision:
+            return job
+        shed.record_all([_answer(shed, moment, job, yes=False)])
+        shed.queued.remove(job)
+    return None

@@ -147,9 +147,15 @@ def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass) -> Box:
         count=action.count,
         at=shed.clock.utc(action.at_s),
         bench=bench.setup.name,
-        # An override is the lead's word on a box that someone else packed.
-        by=bench.person or action.by if action.override_reason else action.by or bench.person,
+        by=_packer(bench, action),
     )
+
+
+def _packer(bench: Bench, action: CloseBox) -> str | None:
+    """Give who packed: an override is the lead's word on a box that someone else packed."""
+    if action.override_reason:
+        return bench.person or action.by
+    return action.by or bench.person
 
 
 def printed_net(pack: Pack, net: Mass) -> Mass:

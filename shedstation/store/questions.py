@@ -59,11 +59,6 @@ class Questions:
         with world_faults(self.folder), self._engine.begin() as conn:
             yield conn
 
-    def schema_version(self) -> int:
-        """Give the version of the tables in the file."""
-        with self.connection() as conn:
-            return int(conn.exec_driver_sql("PRAGMA user_version").scalar_one())
-
     def day_exists(self, day: date) -> bool:
         """Tell whether the day was ever opened here."""
         return bool(self._all(select(t.days.c.date).where(t.days.c.date == day.isoformat())))

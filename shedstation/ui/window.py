@@ -243,15 +243,15 @@ class StationWindow(QWidget):
     def setup_changed(self) -> None:
         """Take up a setup that was just saved."""
         self.set_language(self.setup.language)
-        self.tell(Message("ui.setup_saved"))
         self._count()
+        self.go_to("day" if self.day is None else "bench")
+        self.tell(Message("ui.setup_saved"))
         setup = self.setup.benches[0]
         if setup.port:
             try:
                 self.desk.line.connect(setup.port, setup.scale, setup.baud)
             except WorldFault as fault:
                 self.tell(fault.message)
-        self.go_to("day" if self.day is None else "bench")
 
     def _count(self) -> None:
         """Count the day's boxes and culls anew."""

@@ -5,11 +5,13 @@ from datetime import date
 
 from driving import DAY, Driver, Spool
 
+from shedstation.domain.bench_sequence import Step
 from shedstation.domain.box import JobReason, JobState
 from shedstation.domain.culls import Where
 from shedstation.domain.facts import Draft, Kind
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import parse_mass
+from shedstation.domain.reading import Mode
 from shedstation.station.actions import (
     Choose,
     ChoosePerson,
@@ -116,6 +118,19 @@ def test_that_an_open_box_is_asked_about_after_a_stop(
     assert again.view.say.name == "bench.left_open"
     assert again.view.tare == parse_mass("1.64 lb")
     assert again.view.choice is not None
+
+
+def test_that_a_box_left_open_and_taken_away_is_missed_after_a_stop(
+    bench: Driver, ledger: SqlLedger, sample_setup: Setup
+) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.mode = Mode.NET
+    bench.jumps("0.00")
+    again = Driver(ledger, sample_setup, Spool())
+    again.mode = Mode.NET
+    again.shows("-1.64")
+    assert (again.view.step, again.view.say.name) == (Step.LIFTED, "bench.not_on")
 
 
 def test_that_the_last_box_can_be_reprinted_after_a_stop(
