@@ -215,8 +215,8 @@ def _bars(record: DayRecord, words: Words) -> Drawing:
         bar = Rect(48 * mm, bottom, length, row - 2 * mm)
         bar.fillColor, bar.strokeColor = BLUE, None
         drawing.add(bar)
-        weight = "" if each.weight is None else f", {each.weight}"
-        said = words.text("export.fruit", count=each.count) + weight
+        fruit = words.text("export.fruit", count=each.count) if each.count else ""
+        said = ", ".join(part for part in (fruit, str(each.weight or "")) if part)
         drawing.add(
             String(
                 50 * mm + length, bottom + 1 * mm, said, fontName=BOLD, fontSize=9, fillColor=INK
