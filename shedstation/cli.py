@@ -20,7 +20,7 @@ from shedstation import __version__
 from shedstation.bootstrap import headless
 from shedstation.bootstrap.practice import run_practice_scale
 from shedstation.dayfolder.findings import BadFile
-from shedstation.devices.languages import LANGUAGES
+from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.message import Message
 from shedstation.words import Words

@@ -21,11 +21,11 @@ from shedstation.dayfolder.places import Places
 from shedstation.dayfolder.setup_checks import check_setup
 from shedstation.dayfolder.station_file import check_values
 from shedstation.devices.capture import CaptureWriter
-from shedstation.devices.decode import AUTO
-from shedstation.devices.languages import LANGUAGES, language
-from shedstation.devices.practice_server import PracticeServer
-from shedstation.devices.reader import ScaleReader
-from shedstation.devices.transport import SerialTransport
+from shedstation.devices.languages.decode import AUTO
+from shedstation.devices.languages.rows import LANGUAGES, language
+from shedstation.devices.lines.reader import ScaleReader
+from shedstation.devices.lines.transport import SerialTransport
+from shedstation.devices.practice.server import PracticeServer
 from shedstation.domain.box import LabelJob
 from shedstation.domain.day import DayRecord
 from shedstation.domain.errors import WorldFault

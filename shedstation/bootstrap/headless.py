@@ -11,7 +11,7 @@ from shedstation import resources
 from shedstation.dayfolder.findings import Finding, Findings
 from shedstation.dayfolder.folder import DayFolder, read_day
 from shedstation.devices.capture import read_capture
-from shedstation.devices.decode import decoded_rows, language_of, scale_events
+from shedstation.devices.languages.decode import decoded_rows, language_of, scale_events
 from shedstation.domain.chain import derived_uid
 from shedstation.domain.day import DayRecord, day_json
 from shedstation.domain.errors import WorldFault

@@ -4,8 +4,8 @@ import sys
 import time
 from collections.abc import Callable, Mapping
 
-from shedstation.devices.practice import PracticeSetup
-from shedstation.devices.practice_server import PracticeServer
+from shedstation.devices.practice.scale import PracticeSetup
+from shedstation.devices.practice.server import PracticeServer
 from shedstation.domain.mass import Mass, Unit
 from shedstation.words import Words
 

@@ -10,8 +10,8 @@ from measuring import report, seconds
 
 from shedstation.bootstrap.headless import open_ledger
 from shedstation.dayfolder.station_file import read_station_file
-from shedstation.devices.decode import Decoder
-from shedstation.devices.languages import language
+from shedstation.devices.languages.decode import Decoder
+from shedstation.devices.languages.rows import language
 from shedstation.domain.day import BoxSum
 from shedstation.domain.mass import parse_mass
 from shedstation.domain.reading import Reading

@@ -4,8 +4,8 @@ import re
 
 from measuring import in_turn, report
 
-from shedstation.devices.decode import Decoder
-from shedstation.devices.languages import language
+from shedstation.devices.languages.decode import Decoder
+from shedstation.devices.languages.rows import language
 
 FRAMES = 50_000
 DATA = b"ST,GS,+  25.42lb\r\n" * FRAMES

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from random import Random
 
-from shedstation.devices.practice import PracticeScale, PracticeSetup
+from shedstation.devices.practice.scale import PracticeScale, PracticeSetup
 from shedstation.domain.mass import Mass, Unit
 
 FRUIT = {"KENT": (1.15, 0.20), "KEITT": (1.24, 0.24), "TOMMY": (0.95, 0.16)}

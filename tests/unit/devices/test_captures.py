@@ -5,7 +5,7 @@ import pytest
 from conftest import SAMPLE
 
 from shedstation.devices.capture import CaptureWriter, Chunk, Mark, read_capture
-from shedstation.devices.decode import decoded_rows, find_language, language_of
+from shedstation.devices.languages.decode import decoded_rows, find_language, language_of
 from shedstation.domain.errors import WorldFault
 
 

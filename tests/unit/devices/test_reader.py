@@ -13,11 +13,11 @@ from contextlib import contextmanager
 import pytest
 
 from shedstation.devices.capture import CaptureWriter
-from shedstation.devices.languages import language
-from shedstation.devices.practice import PracticeSetup
-from shedstation.devices.practice_server import PracticeServer
-from shedstation.devices.reader import ScaleReader
-from shedstation.devices.transport import SerialTransport
+from shedstation.devices.languages.rows import language
+from shedstation.devices.lines.reader import ScaleReader
+from shedstation.devices.lines.transport import SerialTransport
+from shedstation.devices.practice.scale import PracticeSetup
+from shedstation.devices.practice.server import PracticeServer
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import BadFrame, LineBack, LineLost, Reading, ScaleEvent

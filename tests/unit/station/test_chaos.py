@@ -11,9 +11,9 @@ from driving import DAY, Spool
 
 from shedstation.bootstrap.headless import open_ledger
 from shedstation.bootstrap.practice import practice_setup
-from shedstation.devices.decode import Decoder
-from shedstation.devices.languages import language
-from shedstation.devices.practice import PracticeScale
+from shedstation.devices.languages.decode import Decoder
+from shedstation.devices.languages.rows import language
+from shedstation.devices.practice.scale import PracticeScale
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Mass, Unit

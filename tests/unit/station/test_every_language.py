@@ -9,9 +9,9 @@ from driving import DAY, Spool
 
 from shedstation.bootstrap.headless import open_ledger
 from shedstation.bootstrap.practice import practice_setup
-from shedstation.devices.decode import Decoder, FindingDecoder
-from shedstation.devices.languages import LANGUAGES, language
-from shedstation.devices.practice import PracticeScale
+from shedstation.devices.languages.decode import Decoder, FindingDecoder
+from shedstation.devices.languages.rows import LANGUAGES, language
+from shedstation.devices.practice.scale import PracticeScale
 from shedstation.domain.box import TareBy
 from shedstation.domain.farm import Bench, Setup
 from shedstation.domain.mass import Mass, Unit

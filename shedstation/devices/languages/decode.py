@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Final
 
 from shedstation.devices.capture import Chunk, Mark, read_capture
-from shedstation.devices.framing import Cut, First, LineFramer
-from shedstation.devices.languages import LANGUAGES, Language, language
+from shedstation.devices.languages.framing import Cut, First, LineFramer
+from shedstation.devices.languages.rows import LANGUAGES, Language, language
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message

@@ -7,7 +7,7 @@ from contextlib import suppress
 from random import Random
 from typing import Final
 
-from shedstation.devices.practice import PracticeScale, PracticeSetup
+from shedstation.devices.practice.scale import PracticeScale, PracticeSetup
 from shedstation.domain.mass import Mass, Unit
 
 _STEP_S: Final = 0.05

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import Final
 
 from shedstation.devices.capture import CaptureWriter
-from shedstation.devices.decode import Decoder, FindingDecoder
-from shedstation.devices.languages import Language
-from shedstation.devices.transport import PORT_FAULTS, Transport
+from shedstation.devices.languages.decode import Decoder, FindingDecoder
+from shedstation.devices.languages.rows import Language
+from shedstation.devices.lines.transport import PORT_FAULTS, Transport
 from shedstation.domain.mass import Mass
 from shedstation.domain.reading import LineBack, LineLost, ScaleEvent
 from shedstation.domain.steadiness import SteadinessJudge

@@ -1,0 +1,1 @@
+"""Understand what scales send: languages, frames, readings."""

@@ -1,0 +1,1 @@
+"""Reach scales: ports, sockets, and the thread that reads them."""

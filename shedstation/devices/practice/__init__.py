@@ -1,0 +1,1 @@
+"""Play a bench scale, so that everything can be tried with no hardware."""
