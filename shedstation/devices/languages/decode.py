@@ -1,159 +1,192 @@
 """Turn a scale's bytes into readings, in a language given or found."""
 
-from collections import Counter
+from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 from pathlib import Path
-from typing import Final
+from typing import Final, Protocol
 
 from shedstation.devices.capture import Chunk, Mark, read_capture
-from shedstation.devices.languages.framing import Cut, First, LineFramer
-from shedstation.devices.languages.rows import LANGUAGES, Language, language
+from shedstation.devices.languages.bits import Bits, without_top_bit
+from shedstation.devices.languages.framing import First, Frame
+from shedstation.devices.languages.language import Language
+from shedstation.devices.languages.reading import read_frame
+from shedstation.devices.languages.recognise import Candidate, candidates, the_one
+from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.domain.errors import WorldFault
-from shedstation.domain.mass import Mass
+from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import BadFrame, LineBack, LineLost, Reading, ScaleEvent
 from shedstation.domain.steadiness import SteadinessJudge
 
 AUTO: Final = "auto"
-_FRAMES_TO_CHOOSE: Final = 50
 _FRAMES_TO_TRUST: Final = 5
+_CHUNKS_TO_CHOOSE: Final = 4000
+_BYTES_KEPT: Final = 1024
+_BAD_IN_A_ROW: Final = 8
+
+
+class Decoding(Protocol):
+    """Readings out of bytes."""
+
+    def feed(self, at_s: float, data: bytes) -> list[Reading | BadFrame]:
+        """Give what became whole with these bytes; it exists at the time of the last of them."""
+
+    def idle(self, at_s: float) -> list[Reading | BadFrame]:
+        """Give what a silence up to this moment made whole."""
+
+    def restart(self) -> None:
+        """Drop a partial frame: the line was lost or opened anew."""
 
 
 class Decoder:
     """Readings out of bytes in one language."""
 
-    def __init__(self, spoken: Language, *, in_capture: bool = False) -> None:
-        """Start reading a line in a language; a capture can wait and see whether it began whole."""
+    def __init__(
+        self, spoken: Language, bits: Bits = Bits.PLAIN, *, in_capture: bool = False
+    ) -> None:
+        """Start reading a line in a language.
+
+        Args:
+            spoken: The language.
+            bits: What the top bit of each byte is.
+            in_capture: Whether what follows the first frame can be waited for, to see if that was whole.
+        """
         self.language = spoken
+        self.bits = bits
         unclear = First.HELD if in_capture else First.DROPPED
-        self._framer = LineFramer(First.TAKEN if spoken.shows_its_start else unclear)
-        self._held_s = 0.0
+        self._framer = spoken.framing.framer(First.TAKEN if spoken.shows_its_start else unclear)
+        self._last_unit: Unit | None = None
 
     def feed(self, at_s: float, data: bytes) -> list[Reading | BadFrame]:
         """Give what became whole with these bytes; it exists at the time of the last of them."""
-        held_before = self._framer.is_holding
-        cut = list(self._framer.feed(data))
-        times = [at_s] * len(cut)
-        if held_before and cut:
-            times[0] = self._held_s
-        elif not held_before:
-            self._held_s = at_s
-        return [
-            read_frame(self.language, each_s, frame, how)
-            for each_s, (frame, how) in zip(times, cut, strict=True)
-        ]
+        seen = data if self.language.is_binary else without_top_bit(data, self.bits)
+        return self._read(self._framer.feed(at_s, seen))
+
+    def idle(self, at_s: float) -> list[Reading | BadFrame]:
+        """Give what a silence up to this moment made whole."""
+        return self._read(self._framer.idle(at_s))
 
     def finish(self) -> list[Reading | BadFrame]:
-        """Give a first frame that was held and after which nothing came."""
-        return [
-            read_frame(self.language, self._held_s, frame, cut)
-            for frame, cut in self._framer.finish()
-        ]
+        """Give what is whole because nothing follows."""
+        return self._read(self._framer.finish())
 
     def restart(self) -> None:
         """Drop a partial frame: the line was lost or opened anew."""
         self._framer.restart()
 
+    def _read(self, frames: Iterable[Frame]) -> list[Reading | BadFrame]:
+        events = []
+        for frame in frames:
+            event = read_frame(self.language, frame.at_s, frame.raw, frame.cut, self._last_unit)
+            if isinstance(event, Reading) and event.mass is not None:
+                self._last_unit = event.mass.unit
+            events.append(event)
+        return events
+
 
 class FindingDecoder:
-    """Readings out of bytes in whichever one language reads them; until then, bad frames."""
+    """Readings out of bytes in whichever one of several languages reads them."""
 
-    def __init__(self) -> None:
-        """Start without a language."""
-        self._framer = LineFramer()
-        self._frames: list[bytes] = []
+    def __init__(self, languages: Sequence[Language] = LANGUAGES) -> None:
+        """Start without having found anything; of a single language only the top bits are found."""
+        self._languages = languages
+        self._chunks: deque[Chunk] = deque()
         self._found: Decoder | None = None
+        self._bad_in_row = 0
+
+    @property
+    def found(self) -> Language | None:
+        """Get the language, once it is found."""
+        return None if self._found is None else self._found.language
 
     def feed(self, at_s: float, data: bytes) -> list[Reading | BadFrame]:
         """Give what became whole with these bytes, once enough frames agree on a language."""
         if self._found is not None:
-            return self._found.feed(at_s, data)
-        fresh = [frame for frame, cut in self._framer.feed(data) if cut is Cut.WHOLE]
-        self._frames = [*self._frames, *fresh][-_FRAMES_TO_CHOOSE:]
-        spoken = _best(self._frames) if len(self._frames) >= _FRAMES_TO_TRUST else None
+            return self._watched(self._found.feed(at_s, data))
+        self._keep(Chunk(at_s, data))
+        spoken = self._choose(candidates(tuple(self._chunks), self._languages))
         if spoken is None:
-            return [BadFrame(at_s, frame, "no language found yet") for frame in fresh]
-        # The line goes on in the middle of a frame at worst; that one is dropped like any tail.
-        self._found = Decoder(spoken)
-        return [read_frame(spoken, at_s, frame) for frame in fresh]
+            return [BadFrame(at_s, data, "no language found yet")]
+        return [event for event in self._take_up(spoken) if event.at_s == at_s]
+
+    def idle(self, at_s: float) -> list[Reading | BadFrame]:
+        """Give what a silence up to this moment made whole."""
+        return [] if self._found is None else self._watched(self._found.idle(at_s))
 
     def restart(self) -> None:
         """Drop a partial frame; a language that was found stays."""
-        self._framer.restart()
+        self._chunks.clear()
         if self._found is not None:
             self._found.restart()
 
+    def _choose(self, found: Sequence[Candidate]) -> Candidate | None:
+        if len(self._languages) == 1:
+            return found[0] if found else None
+        return the_one(found, least=_FRAMES_TO_TRUST)
 
-def read_frame(
-    spoken: Language, at_s: float, frame: bytes, cut: Cut = Cut.WHOLE
-) -> Reading | BadFrame:
-    """Read one frame; what is not wholly in the language is a bad frame, never a number."""
-    if cut is not Cut.WHOLE:
-        return BadFrame(at_s, frame, cut.value)
-    found = spoken.grammar.fullmatch(frame)
-    meaning = spoken.parse(found) if found else None
-    if meaning is None:
-        return BadFrame(at_s, frame, f"not in the language {spoken.name}")
-    mass, state, mode = meaning
-    return Reading(at_s, mass, state, mode)
+    def _keep(self, chunk: Chunk) -> None:
+        self._chunks.append(chunk)
+        while sum(len(each.data) for each in self._chunks) > _BYTES_KEPT:
+            self._chunks.popleft()
 
+    def _take_up(self, spoken: Candidate) -> Iterator[Reading | BadFrame]:
+        """Read what came so far in the language that was found, and go on with it."""
+        self._found = Decoder(spoken.language, spoken.bits)
+        for chunk in self._chunks:
+            yield from self._found.feed(chunk.at_s, chunk.data)
+        self._chunks.clear()
 
-def find_language(chunks: Iterable[Chunk | Mark]) -> Language | None:
-    """Find the one language that reads more than half of the first frames; none if none or two do."""
-    return _best(_first_frames(chunks))
-
-
-def _best(frames: Sequence[bytes]) -> Language | None:
-    hits: Counter[str] = Counter()
-    for spoken in LANGUAGES:
-        read = sum(isinstance(read_frame(spoken, 0.0, frame), Reading) for frame in frames)
-        hits[spoken.name] = read
-    best = hits.most_common(2)
-    if best[0][1] * 2 <= len(frames) or best[0][1] == best[1][1]:
-        return None
-    return language(best[0][0])
+    def _watched(self, events: list[Reading | BadFrame]) -> list[Reading | BadFrame]:
+        """Look for a language anew once nothing can be read any more: the scale was set otherwise."""
+        for event in events:
+            self._bad_in_row = 0 if isinstance(event, Reading) else self._bad_in_row + 1
+        if self._bad_in_row >= _BAD_IN_A_ROW:
+            self._found, self._bad_in_row = None, 0
+        return events
 
 
-def _first_frames(chunks: Iterable[Chunk | Mark]) -> list[bytes]:
-    framer = LineFramer(First.HELD)
-    frames: list[bytes] = []
-    for chunk in chunks:
-        if isinstance(chunk, Chunk):
-            frames.extend(frame for frame, cut in framer.feed(chunk.data) if cut is Cut.WHOLE)
-        if len(frames) >= _FRAMES_TO_CHOOSE:
-            break
-    return frames or [frame for frame, _ in framer.finish()]
-
-
-def language_of(path: Path, name: str) -> Language:
-    """Give the named language, or find out which one a capture is in.
+def language_of(path: Path, name: str, languages: Sequence[Language] = LANGUAGES) -> Candidate:
+    """Find out which language a capture is in, or take the named one; and what its top bits are.
 
     Raises:
         WorldFault: if the name is unknown, or no single language reads the capture.
     """
-    known = [each.name for each in LANGUAGES]
-    if name == AUTO:
-        found = find_language(read_capture(path))
-        if found is None:
-            raise WorldFault(Message("scale.no_language", {"file": str(path), "known": known}))
-        return found
-    if name not in known:
+    known = [each.name for each in languages]
+    if name != AUTO and name not in known:
         raise WorldFault(Message("scale.unknown_language", {"language": name, "known": known}))
-    return language(name)
+    chunks = _first_chunks(path)
+    if name != AUTO:
+        (spoken,) = (each for each in languages if each.name == name)
+        found = candidates(chunks, (spoken,))
+        return found[0] if found else _unheard(spoken)
+    best = the_one(candidates(chunks, languages))
+    if best is None:
+        raise WorldFault(Message("scale.no_language", {"file": str(path), "known": known}))
+    return best
 
 
-def scale_events(path: Path, spoken: Language, division: Mass | None) -> Iterator[ScaleEvent]:
+def _unheard(spoken: Language) -> Candidate:
+    return Candidate(language=spoken, bits=Bits.PLAIN, good=0, bad=0, weights=0, is_proven=False)
+
+
+def _first_chunks(path: Path) -> list[Chunk]:
+    chunks = (each for each in read_capture(path) if isinstance(each, Chunk))
+    return list(islice(chunks, _CHUNKS_TO_CHOOSE))
+
+
+def scale_events(path: Path, spoken: Candidate, division: Mass | None) -> Iterator[ScaleEvent]:
     """Give everything a capture holds as the station hears it, in order.
 
     Args:
         path: The capture.
-        spoken: Its language.
+        spoken: Its language and top bits.
         division: The scale's division, for judging steadiness by time where no mark is sent.
 
     Raises:
         WorldFault: at the line of the capture that is not in the fixed format.
     """
-    decoder = Decoder(spoken, in_capture=True)
+    decoder = Decoder(spoken.language, spoken.bits, in_capture=True)
     judge = SteadinessJudge(division)
     for chunk in read_capture(path):
         at_s = chunk.at_s
@@ -171,9 +204,10 @@ def decoded_rows(path: Path, name: str) -> Iterator[dict[str, object]]:
     """Give one JSON object per reading or bad frame of a capture.
 
     Raises:
-        WorldFault: if the language is unknown or the capture is not in the fixed format.
+        WorldFault: if the language is unknown or the capture is not in the fixed form.
     """
-    for event in scale_events(path, language_of(path, name), None):
+    spoken = language_of(path, name)
+    for event in scale_events(path, spoken, None):
         if isinstance(event, Reading):
             yield _reading_row(event)
         elif isinstance(event, BadFrame):

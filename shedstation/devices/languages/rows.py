@@ -4,141 +4,193 @@ Facts about the families are common knowledge of the trade, from memory (no publ
 """
 
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from typing import Final
 
-from shedstation.domain.mass import Mass, Unit
+from shedstation.devices.languages import blocks, replies
+from shedstation.devices.languages.framing import Block, Ending, Ticket
+from shedstation.devices.languages.language import Language
+from shedstation.devices.languages.meaning import LB_OZ, NUMBER, UNIT, WORD, marked
 from shedstation.domain.reading import Mode, State
 
-OUNCES_IN_POUND: Final = 16
-
-Meaning = tuple[Mass | None, State, Mode]
-Parse = Callable[[re.Match[bytes]], Meaning | None]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Language:
-    """How one family of scales writes a reading on the line."""
-
-    name: str
-    grammar: re.Pattern[bytes]
-    """What a whole frame must match, terminator left out."""
-
-    parse: Parse
-    """Gives mass, state and mode; none for a well-formed frame that is no reading."""
-
-    sample: str
-    """A frame as people would see it."""
-
-    shows_its_start: bool = False
-    """Whether every frame begins with a header, so that no tail of a frame can pass for one."""
-
-
-_UNITS: Final[Mapping[bytes, Unit]] = {
-    b"lb": Unit.LB, b"LB": Unit.LB, b"kg": Unit.KG, b"KG": Unit.KG,
-    b"oz": Unit.OZ, b"OZ": Unit.OZ, b"g": Unit.G, b"G": Unit.G,
-}  # fmt: skip
-_HEADERS: Final[Mapping[bytes, State]] = {
+_STATES: Final[Mapping[bytes | None, State]] = {
     b"ST": State.STEADY, b"US": State.MOVING, b"OL": State.OVER,
-    b"UL": State.UNDER, b"UF": State.UNDER,
+    b"UL": State.UNDER, b"UF": State.UNDER, b"S": State.STEADY, b"M": State.MOVING,
+    b"D": State.MOVING, b"?": State.MOVING, b"*": State.MOVING,
 }  # fmt: skip
+_STEADY_MARKED: Final = {**_STATES, b"": State.MOVING}
+_MOVING_MARKED: Final = {**_STATES, b"": State.STEADY}
 _MODES: Final[Mapping[bytes | None, Mode]] = {
-    b"GS": Mode.GROSS, b"NT": Mode.NET, None: Mode.UNKNOWN,
+    b"GS": Mode.GROSS, b"NT": Mode.NET, b"G": Mode.GROSS, b"N": Mode.NET, None: Mode.UNKNOWN,
 }  # fmt: skip
-_MARKS: Final[Mapping[bytes, State]] = {
-    b"S": State.STEADY, b"": State.MOVING, b"?": State.MOVING, b"*": State.MOVING,
-    b"M": State.MOVING,
-}  # fmt: skip
-_BEYOND: Final = frozenset({State.OVER, State.UNDER})
-
-
-def _number(sign: bytes, whole: bytes, part: bytes | None, unit: Unit) -> Mass:
-    digits = whole if part is None else whole + part
-    count = int(digits)
-    return Mass(-count if sign == b"-" else count, len(part or b""), unit)
-
-
-def _pounds_ounces(sign: bytes, pounds: bytes, ounces: bytes, part: bytes | None) -> Mass | None:
-    """Count the ounces; 16 is allowed (the display rounds up before it carries), more is not."""
-    decimals = len(part or b"")
-    small, carry = int(ounces + (part or b"")), OUNCES_IN_POUND * 10**decimals
-    if small > carry:
-        return None
-    count = int(pounds) * carry + small
-    return Mass(-count if sign == b"-" else count, decimals, Unit.LB_OZ)
-
-
-def _status_comma(found: re.Match[bytes]) -> Meaning | None:
-    header, mode, sign, whole, part, unit, lb_sign, pounds, ounces, oz_part = found.groups()
-    state = _HEADERS[header]
-    if state in _BEYOND:
-        return None, state, _MODES[mode]
-    if whole is not None:
-        return _number(sign, whole, part, _UNITS[unit]), state, _MODES[mode]
-    if pounds is None:
-        return None
-    mass = _pounds_ounces(lb_sign, pounds, ounces, oz_part)
-    return None if mass is None else (mass, state, _MODES[mode])
-
-
-def _fixed_columns(found: re.Match[bytes]) -> Meaning | None:
-    sign, whole, part, unit, mark, word = found.groups()
-    if word is not None:
-        return None, _word_state(word), Mode.UNKNOWN
-    return _number(sign, whole, part, _UNITS[unit]), _MARKS[mark], Mode.UNKNOWN
-
-
-def _word_state(word: bytes) -> State:
-    """Read what stands in place of a number: `^` over, `_` under, anything else a fault."""
-    if word[:1] == b"^":
-        return State.OVER
-    return State.UNDER if word[:1] == b"_" else State.FAULT
-
-
-def _compound(found: re.Match[bytes]) -> Meaning | None:
-    sign, pounds, ounces, part, word = found.groups()
-    if word is not None:
-        return None, _word_state(word), Mode.UNKNOWN
-    mass = _pounds_ounces(sign, pounds, ounces, part)
-    return None if mass is None else (mass, State.UNKNOWN, Mode.UNKNOWN)
-
-
-_VALUE: Final = rb"([+\- ]) *(\d{1,7})(?:\.(\d{1,4}))?,? *(lb|LB|kg|KG|oz|OZ|g|G) *"
-_LB_OZ: Final = rb"([+\- ]?) *(\d{1,4}) ?(?:lb *|: *)(\d{1,2})(?:\.(\d{1,2}))?(?: ?oz)?"
 
 LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
         name="status-comma",
         grammar=re.compile(
-            rb"(ST|US|OL|UL|UF),(?:(GS|NT),)?"
-            rb"(?:"
-            + _VALUE
-            + rb"|"
-            + _LB_OZ
-            + rb" *|[+\- ]*[9\-_^ .]*,? *(?:lb|LB|kg|KG|oz|OZ|g|G)? *)"
+            rb"(?P<state>ST|US|OL|UL|UF),(?:(?P<mode>GS|NT),)? *(?:"
+            + NUMBER
+            + rb",? *"
+            + UNIT
+            + rb" *|"
+            + LB_OZ
+            + rb" *|[+\- ]*[9\-_^ .]*,? *(?:lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)? *)"
         ),
-        parse=_status_comma,
-        sample="ST,GS,+  25.42lb",
+        parse=marked(_STATES, _MODES),
+        sample=b"ST,GS,+  25.42lb\r\n",
+        shows_its_start=True,
+    ),
+    Language(
+        name="header-columns",
+        grammar=re.compile(
+            rb"(?P<state>ST|US|OL|UL|UF|S|M|D|\?|\*)(?: (?P<mode>GS|NT|G|N))? +(?:"
+            + NUMBER
+            + rb" *"
+            + UNIT
+            + rb"|"
+            + LB_OZ
+            + rb"|[9\-_^ .]+ *(?:lb|kg|oz|g)?) *"
+        ),
+        parse=marked(_STATES, _MODES),
+        sample=b"ST   25.42 lb\r\n",
         shows_its_start=True,
     ),
     Language(
         name="fixed-columns",
         grammar=re.compile(
-            rb" *([+\-]?) *(\d{1,7})(?:\.(\d{1,4}))? *(lb|LB|kg|KG|oz|OZ|g|G) *([S?*M]?)"
-            rb"| *([\^]{3,9}|_{3,9}|-{3,9}|Err ?\d{0,2}) *(?:lb|LB|kg|KG|oz|OZ|g|G)? *[S?*M]?"
+            rb" *(?:(?:"
+            + NUMBER
+            + rb" *"
+            + UNIT
+            + rb"|"
+            + LB_OZ
+            + rb") *(?P<state>[S?*M]?)|"
+            + WORD
+            + rb" *(?:lb|LB|kg|KG|oz|OZ|g|G)? *[S?*M]?) *"
         ),
-        parse=_fixed_columns,
-        sample="   25.42 lb S",
+        parse=marked(_STEADY_MARKED),
+        sample=b"   25.42 lb S\r\n",
+        proof=re.compile(rb".*S *"),
+    ),
+    Language(
+        name="columns-moving-mark",
+        grammar=re.compile(
+            rb" *(?:(?:"
+            + NUMBER
+            + rb" *"
+            + UNIT
+            + rb"|"
+            + LB_OZ
+            + rb") *(?P<state>[?*M]?)|"
+            + WORD
+            + rb" *(?:lb|LB|kg|KG|oz|OZ|g|G)? *[?*M]?) *"
+        ),
+        parse=marked(_MOVING_MARKED),
+        sample=b"   25.42 lb ?\r\n",
+        proof=re.compile(rb".*[?*M] *"),
+    ),
+    Language(
+        name="plain-columns",
+        grammar=re.compile(
+            rb" *(?:" + NUMBER + rb" *" + UNIT + rb"|" + WORD + rb" *(?:lb|LB|kg|KG|oz|OZ|g|G)?) *"
+        ),
+        parse=marked({None: State.UNKNOWN}),
+        sample=b"   25.42 lb\r\n",
+    ),
+    Language(
+        name="unit-when-steady",
+        grammar=re.compile(rb" *(?:" + NUMBER + rb" *" + UNIT + rb"?|" + WORD + rb") *"),
+        parse=replies.unit_when_steady,
+        sample=b"   25.42 lb\r\n",
+        proof=re.compile(rb" *[+\-]? *[\d.]+ *"),
     ),
     Language(
         name="pounds-ounces",
+        grammar=re.compile(rb" *(?:" + LB_OZ + rb"|" + WORD + rb") *"),
+        parse=marked({None: State.UNKNOWN}),
+        sample=b"25 lb  6.2 oz\r\n",
+    ),
+    Language(
+        name="status-block",
+        framing=Block(start=0x02, length=17, grammar=blocks.STATUS_BLOCK),
+        grammar=blocks.STATUS_BLOCK,
+        parse=blocks.status_block,
+        sample=b"\x02,    2542     0\r",
+        shows_its_start=True,
+    ),
+    Language(
+        name="status-block-checked",
+        framing=Block(start=0x02, length=18, grammar=blocks.CHECKED_BLOCK),
+        grammar=blocks.CHECKED_BLOCK,
+        parse=blocks.checked_block,
+        sample=b"\x02,    2542     0\r9",
+        shows_its_start=True,
+        has_check=True,
+    ),
+    Language(
+        name="short-stx",
         grammar=re.compile(
-            rb" *([+\-]?) *(\d{1,4})(?: ?lb *|: *)(\d{1,2})(?:\.(\d{1,2}))?(?: ?oz)? *"
-            rb"| *([\^]{3,9}|_{3,9}|-{3,9}|Err ?\d{0,2}) *"
+            rb"\x02(?P<sign>[ \-])(?P<value>[ \d.\-^_]{7})(?P<unit>[LKGO])(?P<mode>[GN])(?P<state>[ MOI])"
         ),
-        parse=_compound,
-        sample="25 lb  6.2 oz",
+        parse=blocks.short_stx,
+        sample=b"\x02   25.42LG \r\n",
+        shows_its_start=True,
+    ),
+    Language(
+        name="bracketed-reply",
+        framing=Ending(re.compile(rb"\x03+")),
+        grammar=re.compile(
+            rb"\n *(?:"
+            + NUMBER
+            + rb" *"
+            + UNIT
+            + rb"|"
+            + LB_OZ
+            + rb"|(?P<word>[\^_. ]+) *(?:lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)?) *\r\n"
+            rb"S(?P<h1>[\x30-\x3f])(?P<h2>[\x30-\x3f])(?P<h3>[\x30-\x3f])?\r"
+        ),
+        parse=replies.bracketed,
+        sample=b"\n25.42 LB\r\nS00\r\x03",
+        shows_its_start=True,
+        ask=b"W\r",
+    ),
+    Language(
+        name="mnemonic-reply",
+        grammar=re.compile(
+            rb"[A-Z]{1,3} (?:(?P<state>[SD]) +(?:"
+            + NUMBER
+            + rb" *"
+            + UNIT
+            + rb"|"
+            + LB_OZ
+            + rb") *|(?P<out>[I+\-]))"
+        ),
+        parse=replies.mnemonic,
+        sample=b"S S      25.42 lb\r\n",
+        shows_its_start=True,
+        may_never_say_steady=True,
+        ask=b"SI\r\n",
+    ),
+    Language(
+        name="ticket-lines",
+        framing=Ticket(holds=replies.TICKET_LABEL),
+        grammar=re.compile(rb"[ -~\r\n]+"),
+        parse=replies.ticket,
+        sample=b"Gross: 25.64 lb\r\nTare: 1.20 lb\r\nNet: 24.44 lb\r\n\r\n",
+        shows_its_start=True,
+    ),
+    Language(
+        name="comma-record",
+        grammar=replies.COMMA_RECORD,
+        parse=replies.comma_record,
+        sample=b"12,2026-06-18,06:12:31,ST,25.64,1.20,24.44,lb,*5E\r\n",
+    ),
+    Language(
+        name="comma-record-after-comma",
+        grammar=replies.COMMA_RECORD,
+        parse=replies.comma_record_after_comma,
+        sample=b"12,2026-06-18,06:12:31,ST,25.64,1.20,24.44,lb,*72\r\n",
+        has_check=True,
     ),
 )
 

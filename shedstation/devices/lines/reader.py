@@ -6,8 +6,9 @@ from collections.abc import Callable
 from typing import Final
 
 from shedstation.devices.capture import CaptureWriter
-from shedstation.devices.languages.decode import Decoder, FindingDecoder
-from shedstation.devices.languages.rows import Language
+from shedstation.devices.languages.decode import FindingDecoder
+from shedstation.devices.languages.language import Language
+from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.lines.transport import PORT_FAULTS, Transport
 from shedstation.domain.mass import Mass
 from shedstation.domain.reading import LineBack, LineLost, ScaleEvent
@@ -44,7 +45,7 @@ class ScaleReader:
             now_s: A monotonic clock in seconds; stamps what arrives.
         """
         self._transport = transport
-        self._decoder = FindingDecoder() if language is None else Decoder(language)
+        self._decoder = FindingDecoder(LANGUAGES if language is None else (language,))
         self._judge = SteadinessJudge(division)
         self._deliver = deliver
         self._now_s = now_s

@@ -5,7 +5,8 @@ import pytest
 from conftest import SAMPLE
 
 from shedstation.devices.capture import CaptureWriter, Chunk, Mark, read_capture
-from shedstation.devices.languages.decode import decoded_rows, find_language, language_of
+from shedstation.devices.languages.bits import Bits
+from shedstation.devices.languages.decode import decoded_rows, language_of
 from shedstation.domain.errors import WorldFault
 
 
@@ -127,9 +128,8 @@ def test_that_the_first_frame_is_read_if_whole_and_not_if_a_tail(tmp_path: Path)
 
 
 def test_that_a_language_is_found_or_the_choice_is_left_to_a_person(tmp_path: Path) -> None:
-    found = find_language(read_capture(SAMPLE / "scale.cap"))
-    assert found is not None
-    assert found.name == "status-comma"
+    found = language_of(SAMPLE / "scale.cap", "auto")
+    assert (found.language.name, found.bits) == ("status-comma", Bits.PLAIN)
     both = written(tmp_path, f"0\t{hexed('  ^^^^^^  ')}0D0A\n")  # two languages write overload so
     with pytest.raises(WorldFault, match=r"scale\.no_language"):
         language_of(both, "auto")

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shedstation.devices.languages.decode import Decoder, read_frame
+from shedstation.devices.languages.decode import Decoder
+from shedstation.devices.languages.reading import read_frame
 from shedstation.devices.languages.rows import LANGUAGES, language
 from shedstation.domain.reading import BadFrame, Mode, Reading, State
 

@@ -1,0 +1,166 @@
+"""Read answers, tickets and records: frames whose parts must agree with each other."""
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from shedstation.devices.languages.language import Meaning
+from shedstation.devices.languages.meaning import (
+    LB_OZ,
+    NUMBER,
+    UNIT,
+    UNITS,
+    bare_of,
+    mass_in,
+    mass_of,
+    word_state,
+)
+from shedstation.domain.mass import Mass
+from shedstation.domain.reading import Mode, State
+
+
+def unit_when_steady(found: re.Match[bytes]) -> Meaning | None:
+    """Read a number that loses its unit while it moves."""
+    if found["word"] is not None:
+        return Meaning(None, word_state(found["word"]))
+    if found["unit"] is None:
+        return Meaning(bare_of(found["sign"], found["whole"], found["part"]), State.MOVING)
+    return Meaning(mass_in(found), State.STEADY)
+
+
+# Status characters of a bracketed reply; the upper half of each is 3, so they can be printed.
+_MOVING: Final = 0x01
+_FIRST_FAULTS: Final = 0x0C
+_UNDER, _OVER, _SECOND_FAULTS = 0x01, 0x02, 0x0C
+
+
+def bracketed(found: re.Match[bytes]) -> Meaning | None:
+    """Read an answer between LF and ETX: the value, then status characters."""
+    first, second = found["h1"][0], found["h2"][0]
+    if first & _FIRST_FAULTS or second & _SECOND_FAULTS:
+        return Meaning(None, State.FAULT)
+    if second & _OVER or (found["word"] or b"")[:1] == b"^":
+        return Meaning(None, State.OVER)
+    if second & _UNDER or (found["word"] or b"")[:1] == b"_":
+        return Meaning(None, State.UNDER)
+    mass = mass_in(found)
+    if mass is None:
+        return None
+    return Meaning(mass, State.MOVING if first & _MOVING else State.STEADY)
+
+
+_OUT: Final[Mapping[bytes, State]] = {
+    b"+": State.OVER, b"-": State.UNDER, b"I": State.UNKNOWN,
+}  # fmt: skip
+
+
+def mnemonic(found: re.Match[bytes]) -> Meaning | None:
+    """Read an answer that repeats the command, then says a state and a value."""
+    if found["out"] is not None:
+        return Meaning(None, _OUT[found["out"]])
+    mass = mass_in(found)
+    if mass is None:
+        return None
+    return Meaning(mass, State.STEADY if found["state"] == b"S" else State.MOVING)
+
+
+TICKET_LABEL: Final = re.compile(
+    rb"(?im)^ *(?:gross|tare|net|gs|tr|nt|g|t|n)\b(?: ?w(?:eigh)?t)? *:? *[+\-]? *\d"
+)
+_TICKET_LINE: Final = re.compile(
+    rb" *(?P<label>[A-Za-z]+)(?: ?[Ww](?:eigh)?t)? *:? *(?:"
+    + NUMBER
+    + rb" *"
+    + UNIT
+    + rb"|"
+    + LB_OZ
+    + rb") *[A-Za-z]? *"
+)
+_LABELS: Final = {
+    b"gross": "gross", b"gs": "gross", b"g": "gross", b"tare": "tare", b"tr": "tare", b"t": "tare",
+    b"net": "net", b"nt": "net", b"n": "net",
+}  # fmt: skip
+
+
+def ticket(found: re.Match[bytes]) -> Meaning | None:
+    """Read lines labelled gross, tare and net; a scale prints them once it is steady.
+
+    None if a label comes twice, a labelled line cannot be read, or gross - tare is not net.
+    """
+    weights: dict[str, Mass] = {}
+    for label, mass in _ticket_weights(found[0]):
+        if mass is None or label in weights:
+            return None
+        weights[label] = mass
+    return _balanced(weights.get("gross"), weights.get("tare"), weights.get("net"), State.STEADY)
+
+
+def _ticket_weights(text: bytes) -> Iterator[tuple[str, Mass | None]]:
+    for line in re.split(rb"[\r\n]+", text):
+        if TICKET_LABEL.match(line):
+            found = _TICKET_LINE.fullmatch(line)
+            label = re.match(rb" *([A-Za-z]+)", line)
+            name = _LABELS[label[1].lower()] if label else ""
+            yield name, None if found is None else mass_in(found)
+
+
+def _balanced(
+    gross: Mass | None, tare: Mass | None, net: Mass | None, state: State
+) -> Meaning | None:
+    """Give net if a tare is off, else gross; none if the three do not belong together."""
+    shown = gross if net is None or not (tare or net).count else net
+    if shown is None:
+        return None
+    every = [mass for mass in (gross, tare, net) if mass is not None]
+    if len({mass.unit for mass in every}) > 1:
+        return None
+    if gross and tare and net and not (gross - tare).same_as(net):
+        return None
+    is_net = shown is net and (tare is None or bool(tare.count))
+    return Meaning(shown, state, Mode.NET if is_net else Mode.GROSS, tare if is_net else None)
+
+
+_PLAIN: Final = rb"[+\-]? *\d{1,7}(?:\.\d{1,4})?"
+COMMA_RECORD: Final = re.compile(
+    rb"(?P<body>[A-Za-z0-9_.\-]{0,16},[0-9/.\-]{0,10},[0-9:.]{0,12},(?P<state>ST|US|OL|UL|UF|S|M|D),"
+    rb" *(?P<gross>" + _PLAIN + rb"|[\^_\- 9]+), *(?P<tare>" + _PLAIN + rb"), *(?P<net>" + _PLAIN
+    + rb"|[\^_\- 9]+), *" + UNIT + rb" *)(?:(?P<comma>,)\*(?P<check>[0-9A-Fa-f]{2}))?"
+)  # fmt: skip
+_RECORD_STATES: Final[Mapping[bytes, State]] = {
+    b"ST": State.STEADY, b"S": State.STEADY, b"US": State.MOVING, b"M": State.MOVING,
+    b"D": State.MOVING, b"OL": State.OVER, b"UL": State.UNDER, b"UF": State.UNDER,
+}  # fmt: skip
+_SIGNED: Final = re.compile(rb" *(?P<sign>[+\-]?) *(?P<whole>\d{1,7})(?:\.(?P<part>\d{1,4}))?")
+
+
+def _xor(data: bytes) -> int:
+    check = 0
+    for byte in data:
+        check ^= byte
+    return check
+
+
+def comma_record(found: re.Match[bytes]) -> Meaning | None:
+    """Read a record; its check, if there is one, is the XOR of all bytes before the star."""
+    if found["check"] is not None and int(found["check"], 16) != _xor(found["body"] + b","):
+        return None
+    return _record(found)
+
+
+def comma_record_after_comma(found: re.Match[bytes]) -> Meaning | None:
+    """Read a record whose check leaves out the comma before the star."""
+    if found["check"] is None or int(found["check"], 16) != _xor(found["body"]):
+        return None
+    return _record(found)
+
+
+def _record(found: re.Match[bytes]) -> Meaning | None:
+    state, unit = _RECORD_STATES[found["state"]], UNITS[found["unit"]]
+    if state in (State.OVER, State.UNDER):
+        return Meaning(None, state)
+    parts = [_SIGNED.fullmatch(found[name]) for name in ("gross", "tare", "net")]
+    gross, tare, net = (
+        None if part is None else mass_of(part["sign"], part["whole"], part["part"], unit)
+        for part in parts
+    )
+    return None if gross is None or net is None else _balanced(gross, tare, net, state)
