@@ -1,14 +1,19 @@
 """Every language against sample frames, whole and in pieces, sound and damaged."""
 
+import functools
 import itertools
+import operator
 import re
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shedstation.devices.capture import Chunk
 from shedstation.devices.languages.decode import Decoder
+from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
+from shedstation.devices.languages.recognise import candidates, the_one
 from shedstation.devices.languages.rows import LANGUAGES, language
 from shedstation.domain.reading import BadFrame, Mode, Reading, State
 
@@ -29,6 +34,64 @@ SAMPLES = [
     ("fixed-columns", b"  ^^^^^^  ", None, State.OVER, Mode.UNKNOWN),
     ("fixed-columns", b"  ______  ", None, State.UNDER, Mode.UNKNOWN),
     ("fixed-columns", b"  Err 2", None, State.FAULT, Mode.UNKNOWN),
+    ("fixed-columns", b"  25 lb  6.2 oz S", "25 lb 6.2 oz", State.STEADY, Mode.UNKNOWN),
+    ("header-columns", b"ST   25.42 lb", "25.42 lb", State.STEADY, Mode.UNKNOWN),
+    ("header-columns", b"US  -25.42 lb", "-25.42 lb", State.MOVING, Mode.UNKNOWN),
+    ("header-columns", b"S      11.340 kg", "11.340 kg", State.STEADY, Mode.UNKNOWN),
+    ("header-columns", b"OL  -------", None, State.OVER, Mode.UNKNOWN),
+    ("columns-moving-mark", b"   25.42 lb  ", "25.42 lb", State.STEADY, Mode.UNKNOWN),
+    ("columns-moving-mark", b"   25.42 lb ?", "25.42 lb", State.MOVING, Mode.UNKNOWN),
+    ("plain-columns", b"-    1.64lb", "-1.64 lb", State.UNKNOWN, Mode.UNKNOWN),
+    ("unit-when-steady", b"   25.42 lb", "25.42 lb", State.STEADY, Mode.UNKNOWN),
+    ("unit-when-steady", b"   25.42   ", None, State.MOVING, Mode.UNKNOWN),
+    # 2 d.p. is code 4 of the first byte, division 1 is 08; second byte 20 gross pounds, 39 net kg moving.
+    ("status-block", b"\x02,  002542000000\r", "25.42 lb", State.STEADY, Mode.GROSS),
+    ("status-block", b"\x02-9   1134   164\r", "1.134 kg", State.MOVING, Mode.NET),
+    ("status-block", b'\x02,"    164     0\r', "-1.64 lb", State.STEADY, Mode.GROSS),
+    ("status-block", b"\x02,$             \r", None, State.OVER, Mode.GROSS),
+    ("status-block", b"\x02,&             \r", None, State.UNDER, Mode.GROSS),
+    ("status-block", b"\x02,`   2542     0\r", None, State.FAULT, Mode.GROSS),
+    ("status-block", b"\x02*!    254     8\r", "254 lb", State.STEADY, Mode.NET),
+    ("status-block", b"\x02) !  2542     0\r", "25420 g", State.STEADY, Mode.GROSS),
+    ("short-stx", b"\x02   25.42LG ", "25.42 lb", State.STEADY, Mode.GROSS),
+    ("short-stx", b"\x02- 01.134KNM", "-1.134 kg", State.MOVING, Mode.NET),
+    ("short-stx", b"\x02   00000LGO", None, State.OVER, Mode.GROSS),
+    ("short-stx", b"\x02-  00000LGO", None, State.UNDER, Mode.GROSS),
+    ("short-stx", b"\x02   00000LGI", None, State.FAULT, Mode.GROSS),
+    ("bracketed-reply", b"\n25.42 LB\r\nS00\r", "25.42 lb", State.STEADY, Mode.UNKNOWN),
+    ("bracketed-reply", b"\n 25lb 10.2oz\r\nS10\r", "25 lb 10.2 oz", State.MOVING, Mode.UNKNOWN),
+    ("bracketed-reply", b"\n^^.^^ LB\r\nS02\r", None, State.OVER, Mode.UNKNOWN),
+    ("bracketed-reply", b"\n__.__ LB\r\nS01\r", None, State.UNDER, Mode.UNKNOWN),
+    ("bracketed-reply", b"\n25.42 LB\r\nS400\r", None, State.FAULT, Mode.UNKNOWN),
+    ("mnemonic-reply", b"S S      25.42 lb", "25.42 lb", State.STEADY, Mode.UNKNOWN),
+    ("mnemonic-reply", b"SI D     -1.64 lb", "-1.64 lb", State.MOVING, Mode.UNKNOWN),
+    ("mnemonic-reply", b"S D 12:07.50 lb:oz", "12 lb 7.50 oz", State.MOVING, Mode.UNKNOWN),
+    ("mnemonic-reply", b"S +", None, State.OVER, Mode.UNKNOWN),
+    ("mnemonic-reply", b"S I", None, State.UNKNOWN, Mode.UNKNOWN),
+    (
+        "ticket-lines",
+        b"Gross: 25.64 lb\r\nTare: 1.20 lb\r\nNet: 24.44 lb",
+        "24.44 lb",
+        State.STEADY,
+        Mode.NET,
+    ),
+    (
+        "ticket-lines",
+        b"18-06-2026 06:12\r\nID 12\r\nGross   25.64 lb",
+        "25.64 lb",
+        State.STEADY,
+        Mode.GROSS,
+    ),
+    ("ticket-lines", b"G 11.630kg\nT  0.544kg\nN 11.086kg", "11.086 kg", State.STEADY, Mode.NET),
+    (
+        "comma-record",
+        b"12,2026-06-18,06:12:31,ST,25.64,1.20,24.44,lb",
+        "24.44 lb",
+        State.STEADY,
+        Mode.NET,
+    ),
+    ("comma-record", b"12,,,US,25.64,0.00,25.64,lb", "25.64 lb", State.MOVING, Mode.GROSS),
+    ("comma-record", b"12,,,OL,-----,0.00,-----,lb", None, State.OVER, Mode.UNKNOWN),
     ("pounds-ounces", b"25 lb  6.2 oz", "25 lb 6.2 oz", State.UNKNOWN, Mode.UNKNOWN),
     ("pounds-ounces", b"25lb10.2oz", "25 lb 10.2 oz", State.UNKNOWN, Mode.UNKNOWN),
     ("pounds-ounces", b"25:10.2", "25 lb 10.2 oz", State.UNKNOWN, Mode.UNKNOWN),
@@ -42,7 +105,7 @@ def test_that_a_sample_frame_is_read(
     name: str, frame: bytes, mass: str | None, state: State, mode: Mode
 ) -> None:
     found = read_frame(language(name), 1.5, frame)
-    assert isinstance(found, Reading)
+    assert isinstance(found, Reading), found
     assert (None if found.mass is None else str(found.mass)) == mass
     assert (found.state, found.mode, found.at_s) == (state, mode, 1.5)
 
@@ -57,6 +120,24 @@ def test_that_a_sample_frame_is_read(
         ("status-comma", b"ST,GS,+ 25 lb 17.2 oz"),
         ("fixed-columns", b"25.42"),
         ("fixed-columns", b"--- 25.42 lb"),
+        ("header-columns", b"   25.42 lb"),
+        ("plain-columns", b"   25.42 lb S"),
+        ("plain-columns", b"25 lb 6.2 oz"),
+        ("status-block", b"\x02,   2542     0\r"),
+        ("status-block", b"\x02,  02 542     0\r"),
+        ("status-block", b"\x02, 0   2542     0\r"),
+        ("status-block-checked", b"\x02,  002542000000\rx"),
+        ("short-stx", b"\x02   25.42TG "),
+        ("short-stx", b"\x02  2 5.42LG "),
+        ("bracketed-reply", b"\n?\r"),
+        ("bracketed-reply", b"25.42 LB\r\nS00\r"),
+        ("mnemonic-reply", b"S S"),
+        ("mnemonic-reply", b"ES"),
+        ("ticket-lines", b"Gross: 25.64 lb\nTare: 1.20 lb\nNet: 24.45 lb"),
+        ("ticket-lines", b"Gross: 25.64 lb\nGross: 25.64 lb"),
+        ("ticket-lines", b"Gross: 25.64 lb\nTare: 1.20 kg\nNet: 24.44 lb"),
+        ("comma-record", b"12,,,ST,25.64,1.20,24.45,lb"),
+        ("comma-record", b"12,,,ST,25.64,1.20,24.44,lb,*00"),
         ("pounds-ounces", b"25.42 lb"),
         ("pounds-ounces", b"25 lb 16.1 oz"),
     ],
@@ -127,6 +208,43 @@ def test_that_an_endless_frame_is_one_bad_frame_and_the_next_is_read() -> None:
     decoder.feed(0.0, b"\r\n")
     events = decoder.feed(0.0, b"x" * 5000 + b"\r\n  12.34 lb S\r\n")
     assert [type(event) for event in events] == [BadFrame, Reading]
+
+
+def checked(body: bytes) -> bytes:
+    """Append the check of a record: the XOR of all bytes before the star, two hex digits."""
+    return body + b",*%02X" % functools.reduce(operator.xor, body + b",")
+
+
+def test_that_every_damaged_byte_of_a_checked_record_is_noticed() -> None:
+    frame = checked(b"12,2026-06-18,06:12:31,ST,25.64,1.20,24.44,lb")
+    assert isinstance(read_frame(language("comma-record"), 0.0, frame), Reading)
+    for place, byte in itertools.product(range(len(frame)), range(256)):
+        damaged = frame[:place] + bytes([byte]) + frame[place + 1 :]
+        if damaged.upper() != frame.upper():
+            assert isinstance(read_frame(language("comma-record"), 0.0, damaged), BadFrame)
+
+
+def test_that_every_damaged_byte_of_a_checked_block_is_noticed() -> None:
+    body = b"\x02,  002542000000\r"
+    frame = body + bytes([-sum(body) & 0x7F])
+    assert isinstance(read_frame(language("status-block-checked"), 0.0, frame), Reading)
+    for place, byte in itertools.product(range(len(frame)), range(128)):
+        damaged = frame[:place] + bytes([byte]) + frame[place + 1 :]
+        if damaged != frame:
+            assert isinstance(read_frame(language("status-block-checked"), 0.0, damaged), BadFrame)
+
+
+@pytest.mark.parametrize("spoken", LANGUAGES, ids=lambda each: each.name)
+def test_that_a_language_reads_its_own_sample_and_nobody_else_is_found_in_it(
+    spoken: Language,
+) -> None:
+    chunks = [Chunk(n / 4, spoken.sample) for n in range(4)]
+    found = the_one(candidates(chunks, LANGUAGES))
+    if spoken.proof is not None and not spoken.proof.fullmatch(spoken.sample.strip(b"\r\n")):
+        assert found is None or found.language.proof is None
+    else:
+        assert found is not None
+        assert (found.language.name, found.bad) == (spoken.name, 0)
 
 
 def test_that_languages_are_named_by_structure() -> None:
