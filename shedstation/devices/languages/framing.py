@@ -1,7 +1,7 @@
 """Cut a scale's bytes into frames, whatever the pieces they come in."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 from typing import Final, Protocol
@@ -75,10 +75,12 @@ LINES: Final = Ending(_ENDS)
 class Block:
     """Frames of one length that begin with a certain byte."""
 
-    start: int
+    start: bytes
+    """What each begins with; nothing if it begins in no certain way."""
+
     length: int
-    grammar: re.Pattern[bytes]
-    """What such a frame looks like; where it does not, the next start is looked for."""
+    is_frame: Callable[[bytes], object]
+    """Tells whether bytes look like one; where they do not, the next start is looked for."""
 
     def framer(self, first: First) -> Framer:
         """Make what cuts them; a block shows its own start."""
@@ -207,12 +209,12 @@ class BlockFramer:
 
     def _passed(self) -> int:
         """Tell how many bytes are no beginning of a frame."""
-        at = self._rest.find(bytes([self._block.start]))
+        at = self._rest.find(self._block.start)
         if at != 0:
             return len(self._rest) if at < 0 else at
         head = self._rest[: self._block.length]
         whole = len(head) == self._block.length
-        return 1 if whole and not self._block.grammar.fullmatch(head) else 0
+        return 1 if whole and not self._block.is_frame(head) else 0
 
     def _pass_over(self, at_s: float, count: int) -> Iterator[Frame]:
         """Note bytes between frames; before the first frame they are the tail of one that is missed."""

@@ -11,6 +11,8 @@ from shedstation.devices.languages import blocks, replies
 from shedstation.devices.languages.framing import Block, Ending, Ticket
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.meaning import LB_OZ, NUMBER, UNIT, WORD, marked
+from shedstation.devices.languages.registers import REGISTER_LANGUAGES
+from shedstation.devices.languages.reports import REPORT_LANGUAGE
 from shedstation.domain.reading import Mode, State
 
 _STATES: Final[Mapping[bytes | None, State]] = {
@@ -112,7 +114,7 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     ),
     Language(
         name="status-block",
-        framing=Block(start=0x02, length=17, grammar=blocks.STATUS_BLOCK),
+        framing=Block(start=b"\x02", length=17, is_frame=blocks.STATUS_BLOCK.fullmatch),
         grammar=blocks.STATUS_BLOCK,
         parse=blocks.status_block,
         sample=b"\x02,    2542     0\r",
@@ -120,7 +122,7 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     ),
     Language(
         name="status-block-checked",
-        framing=Block(start=0x02, length=18, grammar=blocks.CHECKED_BLOCK),
+        framing=Block(start=b"\x02", length=18, is_frame=blocks.CHECKED_BLOCK.fullmatch),
         grammar=blocks.CHECKED_BLOCK,
         parse=blocks.checked_block,
         sample=b"\x02,    2542     0\r(",
@@ -192,6 +194,8 @@ LANGUAGES: Final[tuple[Language, ...]] = (
         sample=b"12,2026-06-18,06:12:31,ST,25.64,1.20,24.44,lb,*36\r\n",
         has_check=True,
     ),
+    *REGISTER_LANGUAGES,
+    REPORT_LANGUAGE,
 )
 
 
