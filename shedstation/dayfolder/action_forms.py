@@ -122,6 +122,13 @@ def forms_for(setup: Setup) -> Mapping[str, Mapping[str, Field]]:
         "correct": _CORRECT,
         "move": {"serials": needed(serials), "room": needed(_codes(setup.rooms))},
         "check_scale": {"applied": needed(f.a_mass), "shown": needed(f.a_mass_or_zero)},
+        "start_scale_check": {
+            "weights": needed(f.several(f.a_mass)),
+            "certificate": optional(f.a_text),
+            "is_new": optional(f.a_flag),
+        },
+        "take_check_point": {"confirmed": optional(f.a_flag)},
+        "end_scale_check": {"reason": reason},
         "dispatch": {
             "buyer": needed(_codes(setup.buyers)),
             "serials": optional(serials),

@@ -27,6 +27,7 @@ from shedstation.dayfolder.setup_checks import check_setup
 from shedstation.dayfolder.tables import checked
 from shedstation.dayfolder.texts import read_text
 from shedstation.domain.farm import (
+    MOST_CHECK_DAYS,
     Bench,
     BoxKind,
     Coded,
@@ -39,6 +40,7 @@ from shedstation.domain.farm import (
 from shedstation.domain.gs1 import is_gtin
 from shedstation.domain.mass import Unit, counted_in
 from shedstation.domain.payload import to_payload
+from shedstation.domain.scale_tolerance import Standard
 from shedstation.words import LANGUAGES
 
 _DPI: Final = (203, 300, 305, 600)
@@ -99,6 +101,13 @@ def a_baud(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anythin
     return int(value)
 
 
+def a_days(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
+    """Check a number of days up to a year; 0 means never."""
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= MOST_CHECK_DAYS:
+        raise WrongValue("count", least=0, most=MOST_CHECK_DAYS)
+    return value
+
+
 _CODED: Final = {"code": needed(a_code), "name": needed(a_text)}
 _UNITS: Final = {unit.value for unit in Unit}
 
@@ -114,6 +123,8 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "language": optional(one_of(set(LANGUAGES))),
         "backup_folder": optional(a_text),
         "lead_pin_hash": optional(a_text),
+        "scale_standard": optional(one_of({each.value for each in Standard})),
+        "scale_check_days": optional(a_days),
     },
     "label": {
         "template": needed(a_text),
@@ -239,8 +250,13 @@ def _setup(found: Mapping[str, list[dict[str, Any]]]) -> Setup:
         people=tuple(map(_person, found["person"])),
         label_template=label["template"],
         **{key: label[key] for key in ("spool", "printer", "printer_dpi") if key in label},
-        **station,
+        **_station(station),
     )
+
+
+def _station(row: Mapping[str, Any]) -> dict[str, Any]:
+    standard = row.get("scale_standard")
+    return {**row, **({"scale_standard": Standard(standard)} if standard else {})}
 
 
 def check_values(setup: Setup, findings: Findings) -> None:

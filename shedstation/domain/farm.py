@@ -1,10 +1,18 @@
 """Hold what a farm has set up: benches, boxes, packs, cultivars, blocks, people and the rest."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
+from typing import Final
 
 from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.payload import ADDED_LATER
+from shedstation.domain.scale_tolerance import Standard
+
+USUAL_CHECK_DAYS: Final = 30
+"""Common practice, no published source: a scale in daily use is checked every month."""
+
+MOST_CHECK_DAYS: Final = 366
 
 
 class NetOnLabel(Enum):
@@ -111,6 +119,12 @@ class Setup:
     printer_dpi: int = 203
 
     language: str = "en"
+
+    scale_standard: Standard = field(default=Standard.US, metadata=ADDED_LATER)
+    """Whose tolerances the benches' scales are checked by."""
+
+    scale_check_days: int = field(default=USUAL_CHECK_DAYS, metadata=ADDED_LATER)
+    """After so many days a scale is to be checked with test weights again; 0 never reminds."""
 
     def bench(self, name: str) -> Bench:
         """Find a bench by name.

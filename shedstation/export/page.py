@@ -52,6 +52,8 @@ _ON_PAGE: Final = {
     "boxes": ("serial", "time", "lot", "cultivar", "block", "pack", "grade", "gross", "tare", "net",
               "unit", "label_says", "status"),
     "lots": ("lot", "cultivar", "block", "picked_on", "packed_on", "boxes", "net", "unit"),
+    "scale_checks": ("time", "bench", "what", "test_load", "place", "shown", "off", "tolerance",
+                     "unit", "result", "details"),
     "culls": ("entry", "time", "load", "lot", "defect", "count", "weight", "unit", "where"),
 }  # fmt: skip
 """Columns that fit a page; the workbook has them all."""
@@ -60,7 +62,7 @@ _RELATIVE: Final = {
     "serial": 2.0, "details": 9.0, "why": 6.0, "what": 2.6, "pack": 2.4, "block": 2.3,
     "cultivar": 2.1, "defect": 2.6, "label_says": 1.7, "picked_on": 1.8, "packed_on": 1.8,
     "received_on": 1.8, "asked": 2.0, "code": 2.2, "grade": 1.1, "unit": 0.8, "time": 1.0,
-    "lot": 1.3, "line": 0.8,
+    "lot": 1.3, "line": 0.8, "test_load": 1.9, "place": 1.6, "result": 1.4, "tolerance": 1.4,
 }  # fmt: skip
 
 
@@ -108,8 +110,10 @@ def _story(record: DayRecord, words: Words) -> Iterable[Flowable]:
     if record.culls:
         yield Paragraph(words.text("export.table_culls_by_defect"), _HEAD)
         yield _bars(record, words)
-    for name in ("boxes", "culls", "loads", "happenings", "refused"):
+    for name in ("boxes", "culls", "loads", "scale_checks", "happenings", "refused"):
         yield from _section(name, by_name[name], words)
+        if name == "scale_checks" and by_name[name].rows:
+            yield Paragraph(_safe(words.text("check.replaces_nothing")), _FINE)
     yield from _chain(record, words)
 
 

@@ -196,6 +196,33 @@ class CheckScale(Action):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StartScaleCheck(Action):
+    """Begin a check of the scale with test weights, load by load."""
+
+    weights: tuple[Mass, ...]
+    certificate: str | None = None
+    """What stands on the weights or their certificate."""
+
+    is_new: bool = False
+    """Whether the scale is new or was just repaired: then it may be off by half as much."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeCheckPoint(Action):
+    """Take what the scale shows as the check's next point."""
+
+    confirmed: bool = False
+    """Whether a reading far from the load was confirmed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndScaleCheck(Action):
+    """Give the check up; what was taken so far is recorded."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dispatch(Action):
     """Send boxes or whole lots to a buyer."""
 
@@ -224,6 +251,9 @@ class CloseDay(Action):
     """Close the packing day."""
 
 
+Press = TareBox | CloseBox | TakeCheckPoint
+"""What needs a steady reading and waits a little for one."""
+
 DO: Final[Mapping[str, type[Action]]] = {
     "open_day": OpenDay,
     "receive_load": ReceiveLoad,
@@ -244,6 +274,9 @@ DO: Final[Mapping[str, type[Action]]] = {
     "correct": Correct,
     "move": MoveBoxes,
     "check_scale": CheckScale,
+    "start_scale_check": StartScaleCheck,
+    "take_check_point": TakeCheckPoint,
+    "end_scale_check": EndScaleCheck,
     "dispatch": Dispatch,
     "return": ReturnBoxes,
     "choose_person": ChoosePerson,

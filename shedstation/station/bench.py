@@ -19,13 +19,14 @@ from shedstation.domain.reading import (
     BadFrame,
     LineBack,
     LineLost,
-    Mode,
     Reading,
     ScaleEvent,
     State,
 )
-from shedstation.station.actions import Action, CloseBox, TareBox
+from shedstation.domain.zero_watch import ZeroWatch
+from shedstation.station.actions import Action, Press
 from shedstation.station.bench_view import Link
+from shedstation.station.lift import Lift, doubt_at_lift
 
 FRESH_S: Final = 1.0
 """A steady reading older than this decides nothing."""
@@ -38,18 +39,8 @@ ARMED_S: Final = 3.0
 class Armed:
     """A press that waits for a steady reading."""
 
-    action: TareBox | CloseBox
+    action: Press
     until_s: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lift:
-    """What the empty pan must show once a closed box is lifted off."""
-
-    hidden: Mass
-    """What the scale was known to hide while the box was filled."""
-
-    tare_by: TareBy
 
 
 def later_than(at_s: float, limit_s: float) -> bool:
@@ -64,7 +55,7 @@ class Bench:
         self,
         setup: BenchSetup,
         *,
-        do: Callable[["Bench", TareBox | CloseBox, Reading], None],
+        do: Callable[["Bench", Press, Reading], None],
         zeroed: Callable[["Bench", Reading], None],
         refuse: Callable[[Action, Refused], None],
     ) -> None:
@@ -72,12 +63,13 @@ class Bench:
 
         Args:
             setup: The bench as the farm has set it up.
-            do: Carries out a tare or a close on a steady reading; may raise Refused.
+            do: Carries out a press on a steady reading; may raise Refused.
             zeroed: Records that the scale's own key took the empty box off.
             refuse: Records that a waiting press came to nothing.
         """
         self.setup = setup
         self.pan = Pan(setup.unit, setup.division)
+        self.zero = ZeroWatch(setup.division)
         self.step = Step.EMPTY
         self.link = Link.UNHEARD
         self.choice: Choice | None = None
@@ -94,6 +86,12 @@ class Bench:
         """A weight the scale cannot show if its division is what the setup says; none so far."""
 
         self.armed: Armed | None = None
+        self.tare_typed = False
+        """Whether the open box's tare was typed by a person."""
+
+        self.failed_check = False
+        """Whether the scale failed its last check with test weights."""
+
         self.readings = 0
         self.bad_frames = 0
         self._lift: Lift | None = None
@@ -158,6 +156,7 @@ class Bench:
         self.link, self.reading = link, None
         self._pace.start_again()
         self.pan.lose_line(self.step)
+        self.zero.forget()
         self._saw(Saw.BREAK)
 
     def _hear_reading(self, reading: Reading) -> None:
@@ -175,6 +174,9 @@ class Bench:
         if reading.state is State.STEADY:
             if self.step is not Step.CLOSED:
                 self._check_lift(reading)
+            load = self.pan.load(reading)
+            if self.step is Step.EMPTY and load is not None:
+                self.zero.hear(reading.at_s, load)
             self._do_armed(reading)
 
     def _note(self, reading: Reading) -> None:
@@ -189,29 +191,19 @@ class Bench:
         before, self.step = self.step, following(self.step, saw)
         if self.step is before:
             return
+        if before is Step.EMPTY:
+            self.zero.box_on()
         if self.step is Step.FILLING and saw is Saw.ZEROED and reading is not None:
-            self.notice = None
+            self.notice, self.tare_typed = None, reading.typed
             self._zeroed(self, reading)
         if not self.step.has_open_box and self.step is not Step.CLOSED:
             self.pan.forget_box()
 
     def _check_lift(self, reading: Reading) -> None:
-        """Look at the empty pan after lift-off: was the box weighed with a wrong tare?
-
-        After the scale's own key the display must go below zero: if it shows zero, the key was never
-        pressed with the box on and the box itself is in the net. If it goes below what the scale was
-        known to hide, the scale hid something nobody saw.
-        """
+        """Look once at the pan after lift-off: does it speak against the box just closed?"""
         lift, self._lift = self._lift, None
-        if lift is None or self.step is not Step.EMPTY or reading.mass is None:
-            return
-        drops_its_tare = lift.tare_by is TareBy.SCALE and reading.mode is not Mode.NET
-        by_key = lift.tare_by is not TareBy.STATION and not drops_its_tare
-        imagined = by_key and self.pan.display.shows_zero(reading)
-        hidden = -(reading.mass + lift.hidden) * 2 > self.tares.least
-        if self.last_box is not None and (imagined or hidden):
-            values = {"serial": self.last_box.serial, "tare": self.last_box.tare}
-            self.notice = Message("bench.weigh_again", values)
+        if lift is not None and self.step is Step.EMPTY:
+            self.notice = doubt_at_lift(lift, reading, self.pan, self.tares) or self.notice
 
     @property
     def has_wrong_unit(self) -> bool:
@@ -226,8 +218,8 @@ class Bench:
             return None
         return self.pan.net(self.reading)
 
-    def press(self, action: TareBox | CloseBox) -> bool:
-        """Tare or close on a steady reading, or wait for one.
+    def press(self, action: Press) -> bool:
+        """Carry out a press on a steady reading, or wait for one.
 
         Returns:
             Whether it was done at once; if not, it is armed.
@@ -261,21 +253,23 @@ class Bench:
         except Refused as refused:
             self._refuse(armed.action, refused)
 
-    def resume(self, tare: Mass, tare_by: TareBy) -> None:
+    def resume(self, tare: Mass, tare_by: TareBy, *, typed: bool) -> None:
         """Take up the box that was open when the station stopped; a person must say it is the same."""
         self.pan.resume(tare, tare_by)
+        self.tare_typed = typed
         self.step = Step.INTERRUPTED
 
     def tared(self, reading: Reading) -> None:
         """Go on to filling after the station took the tare."""
         self.pan.take_tare(reading)
-        self.notice = None
+        self.notice, self.tare_typed = None, reading.typed
         self._saw(Saw.TARED)
 
     def closed(self, box: Box) -> None:
         """Wait for lift-off after the box was recorded."""
         self.last_box = box
-        self._lift = Lift(hidden=self.pan.offset, tare_by=box.tare_by)
+        hidden, zero = self.pan.offset, self.zero.before_box
+        self._lift = Lift(box=box, hidden=hidden, zero=zero, limits=self.limits)
         self._saw(Saw.CLOSED)
 
     def continued(self, reading: Reading) -> None:

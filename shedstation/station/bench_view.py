@@ -63,7 +63,10 @@ class BenchView:
     next_serial: str
     last_box: Box | None
     armed: str | None
-    """`tare` or `close_box` while such a press waits for a steady reading."""
+    """`tare`, `close_box` or `take_check_point` while such a press waits for a steady reading."""
+
+    warning: Message | None
+    """What to mind while nothing is packed yet: the zero under this box, or a scale that failed."""
 
     readings: int
     bad_frames: int

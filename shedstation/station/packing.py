@@ -5,7 +5,7 @@ from typing import Final
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.box import Box, TareBy
 from shedstation.domain.errors import Refused
-from shedstation.domain.facts import Draft, Kind
+from shedstation.domain.facts import Draft, Json, Kind
 from shedstation.domain.farm import NetOnLabel, Pack
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
@@ -45,11 +45,13 @@ def press(shed: Shed, action: TareBox | CloseBox) -> bool:
         Refused: if the state of the bench does not allow it.
     """
     bench = shed.bench(action.bench)
-    _check(bench, action)
+    _check(shed, bench, action)
     return bench.press(action)
 
 
-def _check(bench: Bench, action: TareBox | CloseBox) -> None:
+def _check(shed: Shed, bench: Bench, action: TareBox | CloseBox) -> None:
+    if bench.setup.name in shed.checks:
+        raise Refused("check_going")
     if bench.choice is None:
         raise Refused("not_chosen")
     if bench.has_wrong_unit and bench.reading is not None and bench.reading.mass is not None:
@@ -66,7 +68,7 @@ def do(shed: Shed, bench: Bench, action: TareBox | CloseBox, reading: Reading) -
     Raises:
         Refused: if the reading or the state of the bench does not allow it.
     """
-    _check(bench, action)
+    _check(shed, bench, action)
     if isinstance(action, TareBox):
         _tare(shed, bench, action, reading)
     else:
@@ -83,20 +85,24 @@ def _tare(shed: Shed, bench: Bench, action: TareBox, reading: Reading) -> None:
     something = load > bench.setup.division * _LEAST_BOX_DIVISIONS
     if not usual and not (action.confirmed and something):
         raise Refused("odd_tare", weight=load, least=bench.tares.least, most=bench.tares.most)
-    payload = {"tare": str(load), "tare_by": TareBy.STATION.value, "shows": str(reading.mass)}
-    shed.record(Kind.BOX_TARED, action, payload)
+    shed.record(Kind.BOX_TARED, action, _tared(load, TareBy.STATION, reading))
     bench.tared(reading)
+
+
+def _tared(tare: Mass, tare_by: TareBy, reading: Reading) -> dict[str, Json]:
+    payload: dict[str, Json] = {
+        "tare": str(tare),
+        "tare_by": tare_by.value,
+        "shows": str(reading.mass),
+    }
+    return {**payload, "by_hand": True} if reading.typed else payload
 
 
 def zeroed(shed: Shed, bench: Bench, reading: Reading) -> None:
     """Record that the scale's own tare or zero key took the empty box off."""
     if bench.pan.tare is None or bench.pan.tare_by is None or shed.day is None:
         return
-    payload = {
-        "tare": str(bench.pan.tare),
-        "tare_by": bench.pan.tare_by.value,
-        "shows": str(reading.mass),
-    }
+    payload = _tared(bench.pan.tare, bench.pan.tare_by, reading)
     shed.record(Kind.BOX_TARED, Action(at_s=reading.at_s, bench=bench.setup.name), payload)
 
 
@@ -110,7 +116,8 @@ def _close(shed: Shed, bench: Bench, action: CloseBox, reading: Reading) -> None
     if verdict is not Verdict.ON and not action.override_reason:
         lowest, highest = bench.limits.lowest, bench.limits.highest
         raise Refused("outside_window", net=net, lowest=lowest, highest=highest)
-    box = _box(shed, bench, action, net)
+    by_hand = reading.typed or bench.tare_typed
+    box = _box(shed, bench, action, net, by_hand=by_hand)
     shed.record_all(_box_and_label(shed, action, box))
     shed.note_closed(box)
     bench.closed(box)
@@ -122,7 +129,7 @@ def _box_and_label(shed: Shed, action: Action, box: Box) -> list[Draft]:
     return [closed, first_label(shed, action, box)]
 
 
-def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass) -> Box:
+def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass, *, by_hand: bool) -> Box:
     choice, pack, tare = bench.choice, bench.pack, bench.pan.tare
     if choice is None or pack is None or tare is None or bench.pan.tare_by is None:
         raise Refused("not_tared")
@@ -148,6 +155,7 @@ def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass) -> Box:
         at=shed.clock.utc(action.at_s),
         bench=bench.setup.name,
         by=_packer(bench, action),
+        by_hand=by_hand,
     )
 
 

@@ -8,6 +8,7 @@ from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Mode, Reading, State
+from shedstation.domain.zero_watch import ZeroTrouble
 from shedstation.station.actions import DO_NAME
 from shedstation.station.bench import Bench
 from shedstation.station.bench_view import BenchView, Link, NextKey
@@ -17,6 +18,12 @@ _BEYOND: Final = {
     State.OVER: "bench.overload",
     State.UNDER: "bench.under_range",
     State.FAULT: "bench.scale_fault",
+}
+_ZERO: Final = {
+    ZeroTrouble.OFF: "bench.zero_first",
+    ZeroTrouble.LEFT_ON: "bench.zero_left_on",
+    ZeroTrouble.DRYING: "bench.zero_drying",
+    ZeroTrouble.DRIFTING: "bench.zero_drifting",
 }
 _NO_SCALE: Final = {
     Link.UNHEARD: "bench.scale_unheard",
@@ -34,7 +41,7 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         bench=bench.setup.name,
         step=bench.step,
         link=bench.link,
-        next_key=_next_key(bench, net),
+        next_key=NextKey.NOTHING if _is_checked(bench, shed) else _next_key(bench, net),
         say=_say(bench, shed, net),
         choice=bench.choice,
         person=bench.person,
@@ -49,9 +56,22 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         next_serial=shed.next_serial(bench.setup.name),
         last_box=bench.last_box,
         armed=None if bench.armed is None else DO_NAME[type(bench.armed.action)],
+        warning=_warning(bench),
         readings=bench.readings,
         bad_frames=bench.bad_frames,
     )
+
+
+def _is_checked(bench: Bench, shed: Shed) -> bool:
+    return bench.setup.name in shed.checks
+
+
+def _warning(bench: Bench) -> Message | None:
+    if bench.step not in (Step.EMPTY, Step.BOX_ON):
+        return None
+    if bench.step is Step.BOX_ON and bench.zero.trouble is not None:
+        return Message("bench.tare_off_zero", {"shown": bench.zero.shown})
+    return Message("bench.scale_failed") if bench.failed_check else None
 
 
 def _is_steady(reading: Reading | None) -> bool:
@@ -86,6 +106,8 @@ def _next_key(bench: Bench, net: Mass | None) -> NextKey:
 
 
 def _say(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    if _is_checked(bench, shed):
+        return Message("bench.scale_check_going")
     if shed.day is None:
         return Message("bench.open_day_first")
     if bench.choice is None:
@@ -112,13 +134,11 @@ def _empty(bench: Bench, shed: Shed, net: Mass | None) -> Message:
     del shed, net
     if bench.notice is not None:
         return bench.notice
-    reading = bench.reading
     if bench.odd_weight is not None:
         values = {"shown": bench.odd_weight, "division": bench.setup.division}
         return Message("bench.wrong_division", values)
-    load = None if reading is None else bench.pan.load(reading)
-    if load is not None and _is_steady(reading) and not bench.pan.display.near(load, load - load):
-        return Message("bench.zero_first", {"shown": load})
+    if bench.zero.trouble is not None and _is_steady(bench.reading):
+        return Message(_ZERO[bench.zero.trouble], {"shown": bench.zero.shown})
     return Message("bench.put_box_on")
 
 

@@ -116,6 +116,8 @@ FAMILIES = {
     "export.kind_",
     "export.where_", "export.verdict_", "export.tare_by_", "export.by_", "ui.link_", "ui.tare_by_",
     "ui.job_", "ui.net_", "ui.spool_", "ui.step_", "ui.note_", "date.",
+    "check.apart_", "check.outcome_", "check.part_", "check.place_", "check.spread_", "check.stage_",
+    "check.standard_",
 }  # fmt: skip
 
 
