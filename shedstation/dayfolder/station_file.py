@@ -35,6 +35,7 @@ from shedstation.domain.farm import (
     NetOnLabel,
     Pack,
     Person,
+    Sends,
     Setup,
 )
 from shedstation.domain.gs1 import is_gtin
@@ -140,6 +141,7 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "capacity": needed(a_mass),
         "port": optional(a_text),
         "baud": optional(a_baud),
+        "sends": optional(one_of({each.value for each in Sends})),
     },
     "box": {
         "kind": needed(a_text),
@@ -293,7 +295,10 @@ def _bench(row: dict[str, Any]) -> Bench:
     if capacity.unit is not unit:
         # A limit that is only compared may be cut; a division may not.
         capacity = capacity.in_unit(unit, division.decimals)
-    return Bench(**{**row, "unit": unit, "division": division, "capacity": capacity})
+    sends = Sends(row.get("sends", Sends.STREAM.value))
+    return Bench(
+        **{**row, "unit": unit, "sends": sends, "division": division, "capacity": capacity}
+    )
 
 
 def _pack(row: dict[str, Any]) -> Pack:

@@ -33,6 +33,17 @@ class Farm:
     gtin_prefix: str | None = None
 
 
+class Sends(Enum):
+    """When a scale sends a reading."""
+
+    STREAM = "stream"
+    ON_KEY = "on_key"
+    """One at each press of its print key."""
+
+    WHEN_STEADY = "when_steady"
+    """One each time a load has become steady."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
     """A bench and its scale."""
@@ -50,6 +61,7 @@ class Bench:
     """A serial port's name or `socket://host:port`; none while nothing is connected."""
 
     baud: int = 9600
+    sends: Sends = Sends.STREAM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

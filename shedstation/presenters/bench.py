@@ -125,7 +125,7 @@ def bench_head(view: BenchView, setup: Setup, words: Words) -> Head:
     person = words.text("ui.person_unsaid") if setup.people else ""
     if view.person is not None:
         person = name_of(setup.people, view.person)
-    state = words.text(_state_name(view))
+    state = _state(view, words)
     if choice is None:
         nothing = words.text("ui.nothing_chosen")
         return Head(cultivar=nothing, block=words.text("ui.press_loads"), load="", picked="",
@@ -145,6 +145,14 @@ def bench_head(view: BenchView, setup: Setup, words: Words) -> Head:
         person=person,
         state=state,
     )
+
+
+def _state(view: BenchView, words: Words) -> str:
+    """Say how the scale does; a reading that stands alone is shown with its age."""
+    if view.age_s is None or view.reading is None:
+        return words.text(_state_name(view))
+    name = "ui.typed_age" if view.reading.typed else "ui.reading_age"
+    return words.text(name, seconds=int(view.age_s))
 
 
 def _state_name(view: BenchView) -> str:

@@ -9,7 +9,8 @@ from shedstation.domain.box import Box, TareBy
 from shedstation.domain.choice import Choice
 from shedstation.domain.errors import Refused
 from shedstation.domain.farm import Bench as BenchSetup
-from shedstation.domain.farm import Pack, Setup
+from shedstation.domain.farm import Pack, Sends, Setup
+from shedstation.domain.freshness import Freshness, later_than
 from shedstation.domain.limits import Limits, limits
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
@@ -28,9 +29,6 @@ from shedstation.station.actions import Action, Press
 from shedstation.station.bench_view import Link
 from shedstation.station.lift import Lift, doubt_at_lift
 
-FRESH_S: Final = 1.0
-"""A steady reading older than this decides nothing."""
-
 ARMED_S: Final = 3.0
 """A press waits this long for a steady reading."""
 
@@ -43,9 +41,9 @@ class Armed:
     until_s: float
 
 
-def later_than(at_s: float, limit_s: float) -> bool:
-    """Tell whether a moment is past a limit; times are whole microseconds, whatever floats say."""
-    return round(at_s * 1e6) > round(limit_s * 1e6)
+def no_box(setup: BenchSetup) -> TareRange:
+    """Give a range that holds nothing: before a pack is chosen nothing on the pan is a box."""
+    return TareRange(least=setup.capacity + setup.division, most=setup.capacity)
 
 
 class Bench:
@@ -70,11 +68,15 @@ class Bench:
         self.setup = setup
         self.pan = Pan(setup.unit, setup.division)
         self.zero = ZeroWatch(setup.division)
+        self.freshness = Freshness(setup.sends)
+        self.now_s = 0.0
+        """The moment reached."""
+
         self.step = Step.EMPTY
         self.link = Link.UNHEARD
         self.choice: Choice | None = None
         self.pack: Pack | None = None
-        self.tares = self._no_box()
+        self.tares = no_box(self.setup)
         self.limits: Limits | None = None
         self.person: str | None = None
         self.reading: Reading | None = None
@@ -100,14 +102,10 @@ class Bench:
         self._zeroed = zeroed
         self._refuse = refuse
 
-    def _no_box(self) -> TareRange:
-        """Give a range that holds nothing: before a pack is chosen nothing on the pan is a box."""
-        return TareRange(least=self.setup.capacity + self.setup.division, most=self.setup.capacity)
-
     def choose_nothing(self) -> None:
         """Forget what is packed, so that it must be chosen anew."""
         self.choice, self.pack, self.limits = None, None, None
-        self.tares = self._no_box()
+        self.tares = no_box(self.setup)
 
     def choose(self, choice: Choice, setup: Setup) -> None:
         """Take up a load, pack and grade: limits and the usual empty box follow from the pack."""
@@ -122,7 +120,7 @@ class Bench:
         self.tick(event.at_s)
         match event:
             case Reading():
-                self._hear_reading(event)
+                self._hear_reading(self.freshness.taken(event))
             case BadFrame():
                 self.bad_frames += 1
             case LineLost():
@@ -133,7 +131,11 @@ class Bench:
 
     def tick(self, at_s: float) -> None:
         """Let time pass: a silent scale is noticed, a press that waited too long is refused."""
-        if self._pace.is_silent(at_s) and self.link is Link.LIVE:
+        self.now_s = max(self.now_s, at_s)
+        if self.reading is not None and self.freshness.is_over(self.reading, at_s):
+            self.reading = None
+        sends_by_itself = self.setup.sends is Sends.STREAM
+        if sends_by_itself and self._pace.is_silent(at_s) and self.link is Link.LIVE:
             self._fall_silent()
         armed = self.armed
         if armed is not None and later_than(at_s, armed.until_s):
@@ -168,9 +170,7 @@ class Bench:
             return
         if self.odd_weight is None and not reading.mass.is_multiple_of(self.setup.division):
             self.odd_weight = reading.mass
-        saw = self.pan.see(self.step, reading, self.tares)
-        if saw is not None:
-            self._saw(saw, reading)
+        self._follow(reading)
         if reading.state is State.STEADY:
             if self.step is not Step.CLOSED:
                 self._check_lift(reading)
@@ -179,8 +179,22 @@ class Bench:
                 self.zero.hear(reading.at_s, load)
             self._do_armed(reading)
 
+    def _follow(self, reading: Reading) -> None:
+        if self.freshness.is_single(reading):
+            # Nobody saw what came before it: no jump is a key, and an empty box is the next one.
+            self.pan.display.is_direct = False
+            load = self.pan.load(reading)
+            if self.step is Step.CLOSED and load is not None and self.tares.holds(load):
+                self._saw(Saw.NOTHING_ON)
+        saw = self.pan.see(self.step, reading, self.tares)
+        if saw is not None:
+            self._saw(saw, reading)
+
     def _note(self, reading: Reading) -> None:
         """Take a reading as the last; a pause of a scale that streams says nothing about its pace."""
+        if reading.typed:
+            self.readings, self.reading = self.readings + 1, reading
+            return
         if self.link is Link.SILENT and self._pace.is_streaming:
             self._pace.start_again()
         self.readings += 1
@@ -228,15 +242,12 @@ class Bench:
             Refused: if it cannot be done.
         """
         reading = self.reading
-        if reading is not None and self.is_fresh(reading, action.at_s):
+        if reading is not None and self.freshness.allows(reading, action.at_s):
             self._do(self, action, reading)
+            self.freshness.use(reading)
             return True
         self.armed = Armed(action=action, until_s=action.at_s + ARMED_S)
         return False
-
-    def is_fresh(self, reading: Reading, at_s: float) -> bool:
-        """Tell whether a reading is steady and at most a second old."""
-        return reading.state is State.STEADY and not later_than(at_s, reading.at_s + FRESH_S)
 
     def disarm(self) -> None:
         """Give up a waiting press because the bench was asked something else."""
@@ -250,6 +261,7 @@ class Bench:
         armed, self.armed = self.armed, None
         try:
             self._do(self, armed.action, reading)
+            self.freshness.use(reading)
         except Refused as refused:
             self._refuse(armed.action, refused)
 

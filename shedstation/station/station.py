@@ -55,6 +55,7 @@ from shedstation.station.actions import (
     ReturnBoxes,
     StartScaleCheck,
     TakeCheckPoint,
+    TypeWeight,
     VoidBox,
 )
 from shedstation.station.advice import advice_after
@@ -80,6 +81,7 @@ HANDLERS: Final[Mapping[type[Action], Handler]] = {
     StartScaleCheck: scale_checking.start_check,
     EndScaleCheck: scale_checking.end_check,
     ContinueBox: packing.continue_box,
+    TypeWeight: packing.type_weight,
     AbandonBox: packing.abandon_box,
     EnterCull: boxes.enter_cull,
     VoidBox: boxes.void_box,

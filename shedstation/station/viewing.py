@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from shedstation.domain.bench_sequence import Step
+from shedstation.domain.farm import Sends
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
@@ -25,6 +26,13 @@ _ZERO: Final = {
     ZeroTrouble.DRYING: "bench.zero_drying",
     ZeroTrouble.DRIFTING: "bench.zero_drifting",
 }
+_SEND_ONE: Final = {
+    Sends.STREAM: "bench.scale_silent",
+    Sends.ON_KEY: "bench.press_print",
+    Sends.WHEN_STEADY: "bench.let_it_settle",
+}
+"""How to get a reading out of a scale that is connected and has sent none lately."""
+
 _NO_SCALE: Final = {
     Link.UNHEARD: "bench.scale_unheard",
     Link.SILENT: "bench.scale_silent",
@@ -57,9 +65,23 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         last_box=bench.last_box,
         armed=None if bench.armed is None else DO_NAME[type(bench.armed.action)],
         warning=_warning(bench),
+        age_s=_age_s(bench),
         readings=bench.readings,
         bad_frames=bench.bad_frames,
     )
+
+
+def _age_s(bench: Bench) -> float | None:
+    """Give how old a reading is that stands alone; one of a stream is never shown when old."""
+    reading = bench.reading
+    if reading is None or not bench.freshness.is_single(reading):
+        return None
+    return max(bench.now_s - reading.at_s, 0.0)
+
+
+def _needs_reading(bench: Bench) -> bool:
+    """Tell whether a single reading has had its step, so that the next one must be sent first."""
+    return bench.reading is not None and bench.freshness.is_used_up(bench.reading)
 
 
 def _is_checked(bench: Bench, shed: Shed) -> bool:
@@ -89,7 +111,7 @@ def _target(bench: Bench) -> Mass | None:
 
 
 def _next_key(bench: Bench, net: Mass | None) -> NextKey:
-    if bench.choice is None or bench.has_wrong_unit:
+    if bench.choice is None or bench.has_wrong_unit or _needs_reading(bench):
         return NextKey.NOTHING
     if bench.step is Step.CHANGED:
         sure = bench.reading is not None and bench.pan.knows_hidden(bench.reading)
@@ -117,6 +139,8 @@ def _say(bench: Bench, shed: Shed, net: Mass | None) -> Message:
 
 def _trouble(bench: Bench) -> Message | None:
     reading = bench.reading
+    if reading is None and _can_send_one(bench):
+        return Message(_SEND_ONE[bench.setup.sends])
     if reading is None:
         kept = bench.step.has_open_box
         return Message(
@@ -128,6 +152,13 @@ def _trouble(bench: Bench) -> Message | None:
         expected = bench.setup.unit.value
         return Message("bench.wrong_unit", {"shown": reading.mass.unit.value, "expected": expected})
     return None
+
+
+def _can_send_one(bench: Bench) -> bool:
+    """Tell whether a scale that sends single readings is there, as far as can be known."""
+    if bench.setup.sends is Sends.STREAM or bench.link is Link.LOST:
+        return False
+    return bench.link is not Link.UNHEARD or bench.setup.port is not None
 
 
 def _empty(bench: Bench, shed: Shed, net: Mass | None) -> Message:
@@ -165,6 +196,8 @@ def _filling(bench: Bench, shed: Shed, net: Mass | None) -> Message:
             return Message("bench.add", {"mass": bench.limits.lowest - net})
         case Verdict.OVER:
             return _too_heavy(bench, net)
+        case Verdict.ON if _needs_reading(bench):
+            return Message(_SEND_ONE[bench.setup.sends])
         case Verdict.ON:
             return Message("bench.close_box" if _is_steady(bench.reading) else "bench.on_moving")
 

@@ -170,11 +170,18 @@ class StationWindow(QWidget):
     def ask_lead(self, title: Message, then: Then) -> None:
         """Ask for a reason and the lead's PIN, if one is set."""
         by = lead_of(self.setup, self._person())
-        self._prompt.ask(self.words.say(title), then, by, self.setup.lead_pin_hash)
+        reason, kept = self.words.text("ui.reason"), self.setup.lead_pin_hash
+        self._prompt.ask(self.words.say(title), reason, then, by=by, pin_kept=kept)
 
     def ask_reason(self, title: Message, then: Then) -> None:
         """Ask for a reason only."""
-        self._prompt.ask(self.words.say(title), then, self._person(), None)
+        reason = self.words.text("ui.reason")
+        self._prompt.ask(self.words.say(title), reason, then, by=self._person())
+
+    def ask_weight(self, title: Message, then: Then) -> None:
+        """Ask for a weight as a display shows it."""
+        shown = self.words.text("ui.weight_shown")
+        self._prompt.ask(self.words.say(title), shown, then, by=self._person())
 
     def _person(self) -> str | None:
         return self.desk.station.view(self.bench).person
