@@ -34,7 +34,7 @@ def typed_shown(text: str, unit: Unit) -> Mass:
     # A scale that types like a keyboard leaves the space out, or sends several.
     wanted = " ".join(_BEFORE_UNIT.sub(" ", pointed.lower()).split())
     digits = wanted.removeprefix("-").removeprefix("+").strip()
-    wanted = _AFTER_SIGN.sub(r"\1", wanted)
+    wanted = _AFTER_SIGN.sub(r"\1", wanted).removeprefix("+")
     bare = digits.replace(".", "", 1).isdecimal() and unit is not Unit.LB_OZ
     try:
         return parse_mass(f"{wanted} {unit.value}" if bare else wanted)

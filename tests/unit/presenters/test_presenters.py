@@ -179,7 +179,6 @@ def test_that_a_bare_number_is_in_the_benchs_unit(text: str, mass: str) -> None:
     assert typed_mass(text, Unit.LB) == parse_mass(mass)
 
 
-@pytest.mark.parametrize("text", ["", "0", "-1", "lots", "3.5.1"])
 @pytest.mark.parametrize(
     ("text", "mass"),
     [("25.42lb", "25.42 lb"), ("  +25.42  LB ", "25.42 lb"), ("-1,64", "-1.64 lb"), ("0", "0 lb"),
@@ -191,6 +190,7 @@ def test_that_what_a_display_shows_is_taken_as_scales_and_people_type_it(
     assert typed_shown(text, Unit.LB) == parse_mass(mass)
 
 
+@pytest.mark.parametrize("text", ["", "0", "-1", "lots", "3.5.1"])
 def test_that_what_is_no_amount_is_not_taken(text: str) -> None:
     with pytest.raises(ValueError, match=r".*"):
         typed_mass(text, Unit.LB)
