@@ -76,7 +76,7 @@ class Decoder:
         self._framer.restart()
 
     def _read(self, frames: Iterable[Frame]) -> list[Reading | BadFrame]:
-        events = []
+        events: list[Reading | BadFrame] = []
         for frame in frames:
             event = read_frame(self.language, frame.at_s, frame.raw, frame.cut, self._last_unit)
             if isinstance(event, Reading) and event.mass is not None:
