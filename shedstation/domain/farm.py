@@ -1,10 +1,18 @@
 """Hold what a farm has set up: benches, boxes, packs, cultivars, blocks, people and the rest."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
+from typing import Final
 
 from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.payload import LATER
+
+LINE_SPEEDS: Final = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200)
+"""Bits a second of a serial line."""
+
+LINE_BITS: Final = ("auto", "8N1", "7E1", "7O1", "8N2", "7N2", "8E1", "8O1")
+"""Data bits, parity and stop bits of a serial line; `auto` finds out."""
 
 
 class NetOnLabel(Enum):
@@ -39,9 +47,11 @@ class Bench:
     division: Mass
     capacity: Mass
     port: str | None = None
-    """A serial port's name or `socket://host:port`; none while nothing is connected."""
+    """A serial port by identity or name, or `socket://host:port`; none while nothing is connected."""
 
     baud: int = 9600
+    bits: str = field(default="auto", metadata=LATER)
+    """One of `LINE_BITS`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

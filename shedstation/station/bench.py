@@ -11,6 +11,7 @@ from shedstation.domain.errors import Refused
 from shedstation.domain.farm import Bench as BenchSetup
 from shedstation.domain.farm import Pack, Setup
 from shedstation.domain.limits import Limits, limits
+from shedstation.domain.line_state import LineChanged, LineNotice, LineState
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.pace import Pace
@@ -80,6 +81,9 @@ class Bench:
         self.pan = Pan(setup.unit, setup.division)
         self.step = Step.EMPTY
         self.link = Link.UNHEARD
+        self.line: LineState | None = None
+        """What the line said of itself last; a recorded day has none."""
+
         self.choice: Choice | None = None
         self.pack: Pack | None = None
         self.tares = self._no_box()
@@ -132,6 +136,10 @@ class Bench:
             case LineBack():
                 # Another line was connected if none was lost before.
                 self._break(Link.SILENT)
+            case LineChanged():
+                self.line = event.state
+            case LineNotice():
+                """A word to people, which changes nothing."""
 
     def tick(self, at_s: float) -> None:
         """Let time pass: a silent scale is noticed, a press that waited too long is refused."""
