@@ -11,8 +11,11 @@ from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
+from shedstation.domain.line_report import Heard, LineReport, PortChoice, Quality
+from shedstation.domain.line_state import LineState
 from shedstation.domain.mass import Mass, Unit
-from shedstation.domain.reading import LineLost, Mode, Reading, State
+from shedstation.domain.message import Message
+from shedstation.domain.reading import BadFrame, LineLost, Mode, Reading, State
 from shedstation.station.actions import Choose, ChoosePerson, CloseBox, TareBox
 from shedstation.ui.app import application, make_window
 from shedstation.ui.desk import Desk, ScaleLine
@@ -32,7 +35,7 @@ def take_screenshots(out: Path) -> int:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         day = pack_sample(folder)
         desk = make_desk(stack, folder, None)
-        desk = replace(desk, today=lambda: day.dates[0], line=_StillLine(desk.line))
+        desk = replace(desk, today=lambda: day.dates[0], line=_StillLine(desk.line, desk.now_s()))
         camera = _Camera(app, make_window(desk), out)
         _bench_pictures(camera, desk)
         for name in PAGES[1:]:
@@ -50,17 +53,35 @@ def take_screenshots(out: Path) -> int:
 class _StillLine:
     """A line that has sent what the pictures show; everything else is the real one's."""
 
-    def __init__(self, line: ScaleLine) -> None:
+    def __init__(self, line: ScaleLine, now_s: float) -> None:
         self.listen, self.connect, self.stop = line.listen, line.connect, line.stop
-        self.capture, self.languages = line.capture, line.languages
+        self.capture, self.new_capture, self.raw = line.capture, line.new_capture, line.raw
+        self.languages = line.languages
         self.port: str | None = None
+        self.state, self.say = LineState.LIVE, Message("line.live", {"port": "COM3"})
+        self._now_s = now_s
 
-    def raw(self) -> Sequence[tuple[float, bytes]]:
-        shown = [f"ST,GS,+{pounds:>7.2f}lb\r\n" for pounds in (1.64, 2.80, 3.91, 5.02, 25.35)]
-        return [(10.0 + n / 10, text.encode("ascii")) for n, text in enumerate(shown * 4)]
+    def report(self) -> LineReport:
+        heard = tuple(self._heard(number) for number in range(40))
+        quality = Quality(frames=1000, bad=2, stale=12, reconnects=1, period_s=0.1)
+        return LineReport(state=self.state, say=self.say, quality=quality, heard=heard)
 
-    def ports(self) -> Sequence[str]:
-        return ("COM3", "COM4")
+    def _heard(self, number: int) -> Heard:
+        at_s = self._now_s + number / 10
+        if number % 15 == 7:  # noqa: PLR2004  # one in a screenful
+            raw = b"ST,GS,+   2\xf0.80lb\r\n"
+            return Heard(at_s=at_s, raw=raw, read=(BadFrame(at_s, raw, "not in the language"),))
+        count = (164, 280, 391, 502, 2535)[number * 5 // 40]
+        read = Reading(at_s, Mass(count, 2, Unit.LB), State.STEADY, Mode.GROSS)
+        raw = f"ST,GS,+{count / 100:>7.2f}lb\r\n".encode("ascii")
+        return Heard(at_s=at_s, raw=raw, read=(read,))
+
+    def ports(self) -> Sequence[PortChoice]:
+        values = {"kind": "1234:5678", "serial": "A1", "device": "COM3"}
+        return (
+            PortChoice("usb:1234:5678:A1", Message("line.port_usb", values)),
+            PortChoice("COM4", Message("line.port_plain", {"device": "COM4"})),
+        )
 
 
 def _show_a_correction(camera: "_Camera") -> None:

@@ -27,6 +27,8 @@ from shedstation.dayfolder.setup_checks import check_setup
 from shedstation.dayfolder.tables import checked
 from shedstation.dayfolder.texts import read_text
 from shedstation.domain.farm import (
+    LINE_BITS,
+    LINE_SPEEDS,
     MOST_CHECK_DAYS,
     Bench,
     BoxKind,
@@ -96,9 +98,8 @@ def a_dpi(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
 
 def a_baud(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
     """Check a line speed."""
-    speeds = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200)
-    if isinstance(value, bool) or value not in speeds:
-        raise WrongValue("one_of", codes=[str(each) for each in speeds])
+    if isinstance(value, bool) or value not in LINE_SPEEDS:
+        raise WrongValue("one_of", codes=[str(each) for each in LINE_SPEEDS])
     return int(value)
 
 
@@ -141,6 +142,7 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "capacity": needed(a_mass),
         "port": optional(a_text),
         "baud": optional(a_baud),
+        "bits": optional(one_of(set(LINE_BITS))),
         "sends": optional(one_of({each.value for each in Sends})),
     },
     "box": {

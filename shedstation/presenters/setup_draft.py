@@ -24,6 +24,7 @@ T = TypeVar("T")
 LEAD_MARK: Final = "*"
 _GTIN_DIGITS: Final = 14
 _USUAL_BAUD: Final = 9600
+_USUAL_BITS: Final = "auto"
 
 DEFAULTS: Final[Mapping[str, str]] = {
     "farm_name": "",
@@ -196,6 +197,7 @@ def _bench(read: Reading, before: Setup | None) -> Bench:
         capacity=counted_in(read.mass("capacity"), unit),
         port=read.optional("bench_port"),
         baud=before.benches[0].baud if before else _USUAL_BAUD,
+        bits=before.benches[0].bits if before else _USUAL_BITS,
     )
 
 

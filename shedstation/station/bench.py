@@ -12,6 +12,7 @@ from shedstation.domain.farm import Bench as BenchSetup
 from shedstation.domain.farm import Pack, Sends, Setup
 from shedstation.domain.freshness import Freshness, later_than
 from shedstation.domain.limits import Limits, limits
+from shedstation.domain.line_state import LineChanged, LineNotice, LineState
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.pace import Pace
@@ -74,6 +75,9 @@ class Bench:
 
         self.step = Step.EMPTY
         self.link = Link.UNHEARD
+        self.line: LineState | None = None
+        """What the line said of itself last; a recorded day has none."""
+
         self.choice: Choice | None = None
         self.pack: Pack | None = None
         self.tares = no_box(self.setup)
@@ -128,6 +132,10 @@ class Bench:
             case LineBack():
                 # Another line was connected if none was lost before.
                 self._break(Link.SILENT)
+            case LineChanged():
+                self.line = event.state
+            case LineNotice():
+                """A word to people, which changes nothing."""
 
     def tick(self, at_s: float) -> None:
         """Let time pass: a silent scale is noticed, a press that waited too long is refused."""

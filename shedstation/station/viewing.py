@@ -6,6 +6,7 @@ from typing import Final
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.farm import Sends
 from shedstation.domain.limits import Verdict
+from shedstation.domain.line_state import NEEDS_A_LOOK
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Mode, Reading, State
@@ -142,10 +143,7 @@ def _trouble(bench: Bench) -> Message | None:
     if reading is None and _can_send_one(bench):
         return Message(_SEND_ONE[bench.setup.sends])
     if reading is None:
-        kept = bench.step.has_open_box
-        return Message(
-            "bench.box_kept" if kept else _NO_SCALE[bench.link], {"link": bench.link.value}
-        )
+        return Message(_no_weight(bench), {"link": bench.link.value})
     if reading.state in _BEYOND:
         return Message(_BEYOND[reading.state])
     if bench.has_wrong_unit and reading.mass is not None:
@@ -159,6 +157,14 @@ def _can_send_one(bench: Bench) -> bool:
     if bench.setup.sends is Sends.STREAM or bench.link is Link.LOST:
         return False
     return bench.link is not Link.UNHEARD or bench.setup.port is not None
+
+
+def _no_weight(bench: Bench) -> str:
+    """Name the sentence for a scale from which nothing comes."""
+    kept = bench.step.has_open_box
+    if bench.line in NEEDS_A_LOOK:
+        return "bench.box_kept_look" if kept else "bench.scale_unread"
+    return "bench.box_kept" if kept else _NO_SCALE[bench.link]
 
 
 def _empty(bench: Bench, shed: Shed, net: Mass | None) -> Message:

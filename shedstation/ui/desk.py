@@ -8,6 +8,7 @@ from typing import Protocol
 
 from shedstation.domain.day import DayRecord
 from shedstation.domain.farm import Setup
+from shedstation.domain.line_report import LineReport, PortChoice
 from shedstation.domain.message import Message
 from shedstation.domain.reading import ScaleEvent
 from shedstation.station.station import Station
@@ -62,8 +63,10 @@ class ScaleLine(Protocol):
     def port(self) -> str | None:
         """Get the port that is read, if any is."""
 
-    def connect(self, port: str, language: str, baud: int) -> None:
-        """Read another port from now on.
+    def connect(
+        self, port: str, language: str, baud: int, bits: str = "auto", *, just_chosen: bool = False
+    ) -> None:
+        """Read another port from now on; one that was just chosen is no other that is like it.
 
         Raises:
             WorldFault: if the port's name is of a kind that is not opened.
@@ -72,17 +75,23 @@ class ScaleLine(Protocol):
     def stop(self) -> None:
         """Stop reading."""
 
+    def report(self) -> LineReport:
+        """Say how the line does: state, figures, the last readings with their bytes."""
+
     def raw(self) -> Sequence[tuple[float, bytes]]:
         """Give the last chunks as they came."""
 
-    def capture(self, path: Path | None) -> None:
-        """Write what arrives to a file from now on, or stop doing so.
+    def new_capture(self) -> Path:
+        """Propose a file to catch bytes in."""
+
+    def capture(self, path: Path | None) -> Path | None:
+        """Write what arrives to a file from now on and give its name, or stop doing so.
 
         Raises:
-            WorldFault: if the file cannot be written.
+            WorldFault: if the file cannot be written, or nothing is connected.
         """
 
-    def ports(self) -> Sequence[str]:
+    def ports(self) -> Sequence[PortChoice]:
         """List the serial ports that exist."""
 
     def languages(self) -> Sequence[str]:
@@ -137,6 +146,9 @@ class Desk:
     practice: PracticeControl | None
     now_s: Callable[[], float]
     """A monotonic clock, the one that stamps readings."""
+
+    clock_time: Callable[[float], str]
+    """Gives the local time of a second of that clock, with tenths."""
 
     today: Callable[[], date]
     check_setup: Callable[[Setup], Sequence[Message]]

@@ -26,6 +26,7 @@ from shedstation.presenters.setup_draft import DEFAULTS, BadDraft, draft_of, set
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
 from shedstation.ui.loads_screen import fill
+from shedstation.ui.port_box import chosen_in, fill_ports
 from shedstation.words import LANGUAGES
 
 STEPS: Final = ("farm", "scale", "pack", "fruit", "people", "label")
@@ -123,7 +124,7 @@ class SetupScreen(QObject):
         form, desk, words = self.form, self._hub.desk, self._hub.words
         form.time_zone.addItems(sorted(available_timezones()))
         fill(form.setup_language, list(LANGUAGES.items()))
-        form.bench_port.addItems(list(desk.line.ports()))
+        fill_ports(form.bench_port, desk.line.ports(), words)
         fill(form.bench_scale, [(each, each) for each in desk.line.languages()])
         fill(form.bench_unit, [(each, each) for each in _UNITS])
         for name in ("declared", "actual"):
@@ -239,7 +240,7 @@ def _choose(combo: QComboBox, text: str) -> None:
 
 def _text(widget: QWidget) -> str:
     if isinstance(widget, QComboBox):
-        return str(widget.currentText() if widget.isEditable() else widget.currentData())
+        return chosen_in(widget) if widget.isEditable() else str(widget.currentData())
     if isinstance(widget, QPlainTextEdit):
         return widget.toPlainText()
     assert isinstance(widget, QLineEdit)  # noqa: S101  # the form has no other fields

@@ -34,8 +34,8 @@ from shedstation.ui.pulse import Pulse
 from shedstation.words import LANGUAGES, Words
 
 _GOOD_NEWS: Final = frozenset({
-    "ui.setup_saved", "ui.backed_up", "ui.capturing", "ui.captured", "ui.printing_labels",
-    "ui.port_kept",
+    "ui.setup_saved", "ui.backed_up", "ui.capturing", "ui.capturing_beside", "ui.captured",
+    "ui.printing_labels", "ui.port_kept",
 })  # fmt: skip
 """Messages that something went well."""
 
@@ -256,7 +256,7 @@ class StationWindow(QWidget):
         setup = self.setup.benches[0]
         if setup.port:
             try:
-                self.desk.line.connect(setup.port, setup.scale, setup.baud)
+                self.desk.line.connect(setup.port, setup.scale, setup.baud, setup.bits)
             except WorldFault as fault:
                 self.tell(fault.message)
 
@@ -286,7 +286,7 @@ class StationWindow(QWidget):
         if isinstance(page, BenchScreen):
             page.show_screen(shown, self._boxes)
         elif self._page() == "scale":
-            page.show_view(view, shown.head.state)  # type: ignore[union-attr]  # the scale's page
+            page.show_view(view)  # type: ignore[union-attr]  # the scale's page
 
     def bench_page(self) -> BenchScreen | None:
         """Get the bench's page if it is the one shown."""
