@@ -73,6 +73,7 @@ class BenchScreen:
 
     sentence: str
     detail: str
+    detail_warns: bool
     step: str
     step_note: str
     step_ready: bool
@@ -110,6 +111,7 @@ def bench_screen(
         tone=tone,
         sentence=words.say(view.say),
         detail=_detail(view, words),
+        detail_warns=view.armed is None and view.warning is not None,
         step=step,
         step_note=note,
         step_ready=view.next_key is not NextKey.NOTHING,
@@ -185,6 +187,8 @@ def _detail(view: BenchView, words: Words) -> str:
     """Say what a press waits for, or which fruit would land in the window."""
     if view.armed is not None:
         return words.text("ui.armed")
+    if view.warning is not None:
+        return words.say(view.warning)
     if view.net is None or view.limits is None:
         return ""
     lowest, highest = view.limits.lowest, view.limits.highest

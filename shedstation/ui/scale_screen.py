@@ -38,6 +38,7 @@ class ScaleForm:
     language: QComboBox
     connect_it: QPushButton
     use_practice: QPushButton
+    check_weights: QPushButton
     raw: QPlainTextEdit
     capture_to: QLineEdit
     capture: QPushButton
@@ -62,6 +63,7 @@ class ScaleScreen(QObject):
         form.connect_it.clicked.connect(self.connect_it)
         form.use_practice.clicked.connect(self.use_practice)
         form.capture.toggled.connect(self.capture)
+        form.check_weights.clicked.connect(self.check_weights)
 
     def retranslate(self) -> None:
         """Say everything anew."""
@@ -129,6 +131,11 @@ class ScaleScreen(QObject):
             return
         benches = tuple(wanted if each == bench else each for each in hub.setup.benches)
         hub.ask_lead(Message("ui.keep_port", {"port": port}), _Keep(hub, benches))
+
+    @Slot()
+    def check_weights(self) -> None:
+        """Turn to the check with test weights."""
+        self._hub.go_to("scale_check")
 
     @Slot(bool)
     def capture(self, on: bool) -> None:  # noqa: FBT001  # Qt's signal
