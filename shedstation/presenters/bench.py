@@ -18,7 +18,11 @@ _ROOM_ABOVE: Final = 1.08
 _TICKS: Final = 5
 _SIGNS: Final = {Verdict.UNDER: "+", Verdict.ON: "✓", Verdict.OVER: "−"}  # noqa: RUF001  # a minus sign
 _TONES: Final = {Verdict.UNDER: "add", Verdict.ON: "on", Verdict.OVER: "out"}
-_PAGE_FOR: Final = {"bench.open_day_first": "day", "bench.choose_first": "loads"}
+_PAGE_FOR: Final = {
+    "bench.open_day_first": "day",
+    "bench.choose_first": "loads",
+    "bench.scale_check_going": "check",
+}
 _TROUBLE: Final = frozenset({Step.LIFTED, Step.INTERRUPTED, Step.CHANGED})
 
 

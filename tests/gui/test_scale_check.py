@@ -70,7 +70,7 @@ def test_that_the_scale_is_checked_with_space_alone(hands: Hands) -> None:
         lay_on(hands, off=4 if number == 2 else 0)
         if number == 1:
             assert text_of(hands, "check_sentence").startswith(
-                "Put 10 lb in the middle. Press Space"
+                "Put the 10 lb weight in the middle. Press Space"
             )
         hands.step()
         number += 1

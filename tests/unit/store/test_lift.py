@@ -29,7 +29,7 @@ def version(file: Path) -> int:
 
 
 def columns(file: Path) -> dict[str, list[tuple[object, ...]]]:
-    with closing(sqlite3.connect(file)) as raw:
+    with closing(sqlite3.connect(f"file:{file}?immutable=1", uri=True)) as raw:
         names = raw.execute("SELECT name FROM sqlite_master WHERE type IN ('table', 'index')")
         return {
             name: raw.execute(f"PRAGMA table_info({name})").fetchall()
