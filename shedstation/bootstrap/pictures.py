@@ -6,6 +6,7 @@ from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from typing import Final
 
 from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 
@@ -16,11 +17,21 @@ from shedstation.domain.line_state import LineState
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import BadFrame, LineLost, Mode, Reading, State
-from shedstation.station.actions import Choose, ChoosePerson, CloseBox, TareBox
+from shedstation.station.actions import (
+    Choose,
+    ChoosePerson,
+    CloseBox,
+    StartScaleCheck,
+    TakeCheckPoint,
+    TareBox,
+)
 from shedstation.ui.app import application, make_window
 from shedstation.ui.desk import Desk, ScaleLine
 from shedstation.ui.keys import PAGES
 from shedstation.ui.window import StationWindow
+
+_BAD_PLACE: Final = 9
+"""The point of the check that the pictured scale fails."""
 
 
 def take_screenshots(out: Path) -> int:
@@ -37,6 +48,7 @@ def take_screenshots(out: Path) -> int:
         desk = make_desk(stack, folder, None)
         desk = replace(desk, today=lambda: day.dates[0], line=_StillLine(desk.line, desk.now_s()))
         camera = _Camera(app, make_window(desk), out)
+        _check_pictures(camera, desk)
         _bench_pictures(camera, desk)
         for name in PAGES[1:]:
             camera.take(name, name)
@@ -148,6 +160,36 @@ def _bench_pictures(camera: _Camera, desk: Desk) -> None:
     scale.shows("1.64")
     scale.tare()
     scale.shows("25.35")
+
+
+def _check_pictures(camera: _Camera, desk: Desk) -> None:
+    """Check the scale with test weights: before, under way, with a place that fails, and rightly."""
+    camera.take("scale_check", "scale_check_1_before")
+    for off in (3, 0):
+        start = StartScaleCheck(
+            **camera.window.moment(),
+            weights=(Mass(10, 0, Unit.LB), Mass(25, 0, Unit.LB)),
+            certificate="set 4",
+            by="noor",
+        )
+        desk.station.carry_out(start)
+        _lay_weights_on(camera, desk, off)
+        camera.snap(f"scale_check_3_{'failed' if off else 'passed'}")
+
+
+def _lay_weights_on(camera: _Camera, desk: Desk, off: int) -> None:
+    """Lay on what the check asks for; one place of the pan is off by so many divisions."""
+    scale, taken = _Hand(desk, camera.window), 0
+    while (check := desk.station.check_at(camera.window.bench)) is not None:
+        task = check.next_task
+        assert task is not None  # noqa: S101  # a check that is going on has one
+        shown = task.load(Unit.LB).in_unit(Unit.LB, 2).count + off * (taken == _BAD_PLACE)
+        scale.shows("3.33")
+        scale.shows(f"{shown / 100:.2f}")
+        if off and taken in (1, _BAD_PLACE + 1):
+            camera.snap(f"scale_check_2_point_{taken + 1:02d}")
+        desk.station.carry_out(TakeCheckPoint(**camera.window.moment()))
+        taken += 1
 
 
 class _Hand:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Final
 
-from shedstation.domain.farm import Bench, Pack
+from shedstation.domain.farm import Bench, Pack, Setup
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.scale_tolerance import (
@@ -38,6 +38,17 @@ def _width(pack: Pack) -> Fraction:
 def is_too_coarse(pack: Pack, division: Mass) -> bool:
     """Tell whether a scale is too coarse to pack this at all."""
     return divisions_in_window(pack, division) < LEAST_IN_WINDOW
+
+
+def setup_warnings(setup: Setup) -> list[Message]:
+    """Give what speaks against packing what is set up on the scales that are, each thing once."""
+    found = [
+        message
+        for bench in setup.benches
+        for pack in setup.packs
+        for message in pack_warnings(pack, bench, setup.scale_standard)
+    ]
+    return [each for place, each in enumerate(found) if each not in found[:place]]
 
 
 def pack_warnings(pack: Pack, bench: Bench, standard: Standard) -> Iterator[Message]:

@@ -12,7 +12,7 @@ from shedstation.domain.farm import Bench as BenchSetup
 from shedstation.domain.farm import Pack, Sends, Setup
 from shedstation.domain.freshness import Freshness, later_than
 from shedstation.domain.limits import Limits, limits
-from shedstation.domain.line_state import LineChanged, LineNotice, LineState
+from shedstation.domain.line_state import LineChanged, LineState
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.pace import Pace
@@ -71,8 +71,6 @@ class Bench:
         self.zero = ZeroWatch(setup.division)
         self.freshness = Freshness(setup.sends)
         self.now_s = 0.0
-        """The moment reached."""
-
         self.step = Step.EMPTY
         self.link = Link.UNHEARD
         self.line: LineState | None = None
@@ -134,16 +132,13 @@ class Bench:
                 self._break(Link.SILENT)
             case LineChanged():
                 self.line = event.state
-            case LineNotice():
-                """A word to people, which changes nothing."""
 
     def tick(self, at_s: float) -> None:
         """Let time pass: a silent scale is noticed, a press that waited too long is refused."""
         self.now_s = max(self.now_s, at_s)
         if self.reading is not None and self.freshness.is_over(self.reading, at_s):
             self.reading = None
-        sends_by_itself = self.setup.sends is Sends.STREAM
-        if sends_by_itself and self._pace.is_silent(at_s) and self.link is Link.LIVE:
+        if self._pace.is_silent(at_s) and self.link is Link.LIVE:
             self._fall_silent()
         armed = self.armed
         if armed is not None and later_than(at_s, armed.until_s):
@@ -151,10 +146,9 @@ class Bench:
             self._refuse(armed.action, Refused("not_steady" if self.readings else "no_reading"))
 
     def _fall_silent(self) -> None:
-        """Show no weight any more; is it also a break, after which nothing is sure?
+        """Show no weight any more; it is a break too, unless a pause alone says nothing.
 
-        A scale that does not stream leaves pauses, and a pause alone does not change what a box with
-        a known tare weighs. A scale that was zeroed under the box may have been switched off.
+        It changes nothing of a box with a known tare, but one zeroed may have been switched off.
         """
         kept = self.step.has_open_box and self.pan.tare_by is not TareBy.ZERO
         if kept or not self._pace.is_streaming:
@@ -207,7 +201,8 @@ class Bench:
             self._pace.start_again()
         self.readings += 1
         self.link, self.reading = Link.LIVE, reading
-        self._pace.hear(reading.at_s)
+        if self.setup.sends is Sends.STREAM:
+            self._pace.hear(reading.at_s)
 
     def _saw(self, saw: Saw, reading: Reading | None = None) -> None:
         before, self.step = self.step, following(self.step, saw)

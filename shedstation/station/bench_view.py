@@ -68,6 +68,9 @@ class BenchView:
     age_s: float | None
     """How old a reading is that stands alone; none for one of a stream."""
 
+    scale_failed: bool
+    """Whether the scale failed its last check with test weights."""
+
     warning: Message | None
     """What to mind while nothing is packed yet: the zero under this box, or a scale that failed."""
 

@@ -65,6 +65,7 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         next_serial=shed.next_serial(bench.setup.name),
         last_box=bench.last_box,
         armed=None if bench.armed is None else DO_NAME[type(bench.armed.action)],
+        scale_failed=bench.failed_check,
         warning=_warning(bench),
         age_s=_age_s(bench),
         readings=bench.readings,

@@ -120,9 +120,15 @@ class BenchScreen(QObject):
     def _show_tone(self, shown: Shown) -> None:
         size = next(px for most, px in _SENTENCE_PX if len(shown.sentence) <= most)
         style = f"color: {theme.TONES[shown.tone]}; font-size: {size}px"
-        for label in (self.form.sign, self.form.sentence):
-            if label.styleSheet() != style:
-                label.setStyleSheet(style)
+        warns = f"color: {theme.RUST}; font-weight: bold; font-size: 20px"
+        styles = (
+            (self.form.sign, style),
+            (self.form.sentence, style),
+            (self.form.detail, warns if shown.detail_warns else ""),
+        )
+        for label, wanted in styles:
+            if label.styleSheet() != wanted:
+                label.setStyleSheet(wanted)
 
     def _show_step(self, shown: Shown) -> None:
         step = self.form.step

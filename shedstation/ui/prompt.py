@@ -113,10 +113,10 @@ class PromptPanel(QFrame):
         (self._before or self.window()).setFocus()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802  # Qt's name
-        """Drop the question at Escape."""
+        """Drop the question at Escape; Enter was meant for the field that passes it on alone."""
         if event.key() == Qt.Key.Key_Escape:
             self.drop()
-        else:
+        elif event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             super().keyPressEvent(event)
 
 

@@ -1,9 +1,7 @@
 """Show how the scale does, connect another, look at its bytes, and catch them in a file."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
 
 from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import (
@@ -27,9 +25,6 @@ from shedstation.ui.hub import Hub
 from shedstation.ui.loads_screen import fill
 from shedstation.ui.port_box import chosen_in, fill_ports, show_port
 from shedstation.ui.table_model import RowsModel, fit
-
-TOOLS: Final = ("find", "teach", "check_weights")
-"""Buttons for what else can be done about a scale; each is hidden until it is offered."""
 
 
 @dataclass(frozen=True)
@@ -79,17 +74,7 @@ class ScaleScreen(QObject):
         form.connect_it.clicked.connect(self.connect_it)
         form.use_practice.clicked.connect(self.use_practice)
         form.capture.clicked.connect(self.capture)
-        for name in TOOLS:
-            self._tool(name).hide()
-
-    def _tool(self, name: str) -> QPushButton:
-        button: QPushButton = getattr(self.form, name)
-        return button
-
-    def offer(self, name: str, do: Callable[[], None]) -> None:
-        """Give one of `TOOLS` what its button does, and show the button."""
-        self._tool(name).clicked.connect(do)
-        self._tool(name).show()
+        form.check_weights.clicked.connect(self.check_weights)
 
     def retranslate(self) -> None:
         """Say everything anew."""
@@ -191,6 +176,11 @@ class ScaleScreen(QObject):
         benches = tuple(wanted if each == bench else each for each in hub.setup.benches)
         title = Message("ui.keep_port", {"port": self.form.port.currentText()})
         hub.ask_lead(title, _Keep(hub, benches))
+
+    @Slot()
+    def check_weights(self) -> None:
+        """Turn to the check with test weights."""
+        self._hub.go_to("scale_check")
 
     @Slot(bool)
     def capture(self, on: bool) -> None:  # noqa: FBT001  # Qt's signal

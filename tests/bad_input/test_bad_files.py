@@ -50,6 +50,8 @@ def action_cases() -> Iterator[tuple[str, str]]:
             "picked_on": "2026-06-18",
         },
         "read_room": {"room": "CHILL", "temperature": "60 F"},
+        "start_scale_check": {"weights": ["10 lb", "25 lb"]},
+        "end_scale_check": {"reason": "rain"},
         "dispatch": {"buyer": "MKT", "serials": ["last"]},
         "correct": {"what": "cull", "which": "IN1", "set": {"count": 2}, "reason": "slip"},
     }
@@ -83,6 +85,7 @@ def action_cases() -> Iterator[tuple[str, str]]:
     yield "cut off", '{"at_s": 3000, "do": "clo'
     yield "not JSON", "close the box please"
     yield "deep", "[" * 20000
+    yield "confirmed is text", action(do="take_check_point", confirmed="yes")
     yield "no amount", action(do="cull", load="L1", defect="CUT", where="bench")
     yield "both weights", action(do="receive_load", load="L9", block="WR", cultivar="KENT",
                                  picked_on="2026-06-18", weight="1 lb",
