@@ -100,11 +100,12 @@ def _quality(quality: Quality, words: Words) -> str:
     if share is None:
         return words.text("ui.quality_none")
     good = f"{share // 10}.{share % 10} %"
-    lines = [words.text("ui.quality_good", share=good, count=quality.frames, bad=quality.bad)]
+    lines = [words.text("ui.quality_good", share=good, frames=quality.frames, bad=quality.bad)]
     if quality.period_s is not None:
         lines.append(words.text("ui.quality_period", seconds=f"{quality.period_s:.2f}"))
-    counts = {"stale": quality.stale, "reconnects": quality.reconnects}
-    return "\n".join([*lines, words.text("ui.quality_counts", **counts)])
+    lines.append(words.text("ui.quality_stale", readings=quality.stale))
+    lines.append(words.text("ui.quality_reopened", times=quality.reconnects))
+    return "\n".join(lines)
 
 
 def _heard_table(

@@ -92,8 +92,8 @@ def sentence(state: LineState, port: str | Message, why: str = "") -> Message:
         why: The system's own words, where they help.
     """
     values: dict[str, object] = {"port": port}
-    if state is LineState.UNFIT:
-        return Message("line.unfit", {**values, "why": why})
+    if state in (LineState.UNFIT, LineState.OUR_FAULT):
+        return Message(f"line.{state.value}", {**values, "why": why})
     if state is LineState.NOT_ALLOWED:
         return _not_allowed(port)
     holder = holder_of(port) if state in _HELD and isinstance(port, str) else None

@@ -41,7 +41,7 @@ class Poll:
     def ask_if_due(self, now_s: float) -> None:
         """Ask if the last answer came and it is time, or if none came for too long."""
         wait_s = ANSWER_WAIT_S if self._is_waiting else LEAST_PERIOD_S
-        if self._asked_s is not None and now_s - self._asked_s < wait_s:
+        if self._asked_s is not None and round(now_s - self._asked_s, 6) < wait_s:
             return
         if self._is_waiting:
             self._asks = [*self._asks[1:], self._asks[0]]

@@ -136,7 +136,8 @@ class ScaleReader:
         where = self._report(fault) if kind not in self._reported else ""
         self._reported.add(kind)
         try:
-            self._change(LineState.OUR_FAULT, Message("line.our_fault", {"why": where or kind}))
+            state = LineState.OUR_FAULT
+            self._change(state, sentence(state, self._transport.port, where or kind))
             self._lost(kind)
         except Exception:  # noqa: BLE001  # it may have been the delivery itself that failed
             self._is_heard = False
@@ -188,17 +189,18 @@ class ScaleReader:
         stale = len(read) - fresh
         self.log.dropped(stale)
         if stale and not fresh:
-            self._piled_up(data)
+            self._piled_up(now_s, data)
             return
         self._heard(now_s)
         self._write(lambda capture: capture.chunk(now_s, data))
         self._pass_on(now_s, read[stale:])
 
-    def _piled_up(self, data: bytes) -> None:
+    def _piled_up(self, now_s: float, data: bytes) -> None:
         """Take what had piled up for a break: nobody was listening, and it has no time that is known."""
         self._lost("piled up")
         self._write(lambda capture: capture.note(f"{len(data)} bytes that had piled up left out"))
         self._forget()
+        self._watch.heard(now_s, good=0, bad=0)
 
     def _pass_on(self, now_s: float, read: list[Reading | BadFrame]) -> None:
         good = sum(isinstance(each, Reading) for each in read)

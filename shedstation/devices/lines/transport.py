@@ -119,7 +119,9 @@ class SerialTransport:
 
     def read_chunk(self) -> bytes:
         """Give the bytes that have arrived, empty when a tenth of a second passed without any."""
-        return bytes(self._line.read(self._line.in_waiting or 1))
+        first = self._line.read(1)
+        waiting = self._line.in_waiting if first else 0
+        return bytes(first + self._line.read(waiting) if waiting else first)
 
     def write(self, data: bytes) -> None:
         """Send bytes to the scale."""

@@ -54,9 +54,8 @@ class LineWatch:
 
     def quiet(self, now_s: float) -> None:
         """Note that nothing came for a moment."""
-        paced = self._pace.last_s is not None
-        silent = self._pace.is_silent(now_s) if paced else now_s - self._last_s > LEAST_SILENCE_S
-        if silent and now_s - self._last_s > LEAST_SILENCE_S:
+        too_long = not self._pace.is_streaming or self._pace.is_silent(now_s)
+        if too_long and now_s - self._last_s > LEAST_SILENCE_S:
             self.state = LineState.SILENT
             self._unread_s = None
 
