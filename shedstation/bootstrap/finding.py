@@ -10,11 +10,13 @@ from shedstation.devices.capture import Chunk, read_capture
 from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.lines.finder import SPEEDS, ScaleFinder, Setting, listen_to_capture
 from shedstation.devices.lines.hid import PREFIX as HID
+from shedstation.devices.lines.hid import hid_scales
 from shedstation.devices.lines.opening import transport_to
 from shedstation.devices.lines.ports import check_port, existing_ports, port_choices
 from shedstation.devices.lines.tcp import PREFIX as NETWORK
 from shedstation.devices.lines.transport import Transport
 from shedstation.domain.line_report import PortChoice
+from shedstation.domain.message import Message
 from shedstation.domain.scale_found import Found, Step, Sure
 
 _MOST_CHUNKS: Final = 20_000
@@ -52,7 +54,11 @@ def _finder(port: str) -> ScaleFinder:
 
 def ports_there() -> Sequence[PortChoice]:
     """List the ports that exist, each by what it is remembered by."""
-    return port_choices(existing_ports())
+    weighing = [
+        PortChoice(each.identity, Message("line.port_hid", {"device": each.name}))
+        for each in hid_scales()
+    ]
+    return [*port_choices(existing_ports()), *weighing]
 
 
 def found_row(found: Found) -> dict[str, object]:
@@ -62,5 +68,6 @@ def found_row(found: Found) -> dict[str, object]:
         "settings": {"baud": found.baud, "bits": found.bits},
         "sure": round(found.share, 3) if found.sure is not Sure.NOTHING else 0.0,
         "how_sure": found.sure.value,
+        "sends": "on_key" if found.by_key else "stream",
         "others": list(found.others),
     }

@@ -28,6 +28,9 @@ class Found:
     """Line speed; none for a capture or a network line, which have none of their own."""
 
     bits: str | None = None
+    by_key: bool = False
+    """Whether it came only once somebody had pressed the scale's print key."""
+
     why: tuple[Message, ...] = ()
     others: tuple[str, ...] = ()
     """Languages that read the same bytes as well."""

@@ -23,6 +23,7 @@ _PAGES: Final[Mapping[str, tuple[str, str]]] = {
     "boxes": ("boxes_screen", "BoxesScreen"),
     "day": ("day_screen", "DayScreen"),
     "scale": ("scale_screen", "ScaleScreen"),
+    "finder": ("finder_screen", "FinderScreen"),
     "scale_check": ("scale_check_screen", "ScaleCheckScreen"),
     "setup": ("setup_screen", "SetupScreen"),
 }

@@ -16,8 +16,11 @@ if TYPE_CHECKING:
 PAGES: Final = ("bench", "loads", "culls", "labels", "boxes", "day", "scale", "setup")
 """The pages in the order of their function keys, from F1."""
 
-INNER_PAGES: Final = {"scale_check": "scale"}
-"""Pages reached from another one, which stays marked: by a button there, or its function key shifted."""
+INNER_PAGES: Final = {
+    "scale_check": ("scale", "Shift+F7"),
+    "finder": ("scale", "Ctrl+F7"),
+}
+"""Pages reached from another one, which stays marked: by a button there, or a key."""
 
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _PRACTICE: Final = {
@@ -32,9 +35,8 @@ def connect_keys(window: "StationWindow") -> None:
     for number, (name, turn) in enumerate([*turns, ("language", window.next_language)], start=1):
         window.button(f"nav_{name}").clicked.connect(turn)
         QShortcut(QKeySequence(f"F{number}"), window).activated.connect(turn)
-    for name, outer in INNER_PAGES.items():
-        key = QKeySequence(f"Shift+F{PAGES.index(outer) + 1}")
-        QShortcut(key, window).activated.connect(_GoTo(window, name))
+    for name, (_, key) in INNER_PAGES.items():
+        QShortcut(QKeySequence(key), window).activated.connect(_GoTo(window, name))
     if window.desk.practice is not None:
         for name, hand in _hands(window.desk.practice).items():
             call = _AtPractice(window, hand)

@@ -181,8 +181,9 @@ class StationWindow(QWidget):
         self._prompt.drop()
         screen = self._screen(name)
         self.form.pages.setCurrentWidget(self._frames[name])
+        outer = INNER_PAGES[name][0] if name in INNER_PAGES else name
         for page in PAGES:
-            self.button(f"nav_{page}").setChecked(page == INNER_PAGES.get(name, name))
+            self.button(f"nav_{page}").setChecked(page == outer)
         self.form.head_strip.setVisible(name != "bench")
         self.tell(self._advice)
         self._advice = None

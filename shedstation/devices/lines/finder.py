@@ -147,7 +147,7 @@ class ScaleFinder:
             found = _better(found, (yield from self._with_parity()))
         if found.language is None and ask:
             found = _better(found, (yield from self._ask_at_each()))
-        yield found if found.language else self._told_nothing(found)
+        yield (replace(found, by_key=self._by_key) if found.language else self._told_nothing(found))
 
     def _listen_at_each(self) -> Search:
         best = Found(sure=Sure.NOTHING)

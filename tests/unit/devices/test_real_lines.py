@@ -313,7 +313,9 @@ def open_files() -> int:
     return len(os.listdir("/proc/self/fd"))
 
 
-@pytest.mark.skipif(not Path("/proc/self/fd").is_dir(), reason="the system does not list open files")
+@pytest.mark.skipif(
+    not Path("/proc/self/fd").is_dir(), reason="the system does not list open files"
+)
 def test_that_500_reconnects_leave_no_descriptor_and_no_thread() -> None:
     plugged: list[Port] = []
     transport = SerialTransport("usb:1234:5678:A1", ports=lambda: tuple(plugged), settle=at_once)
@@ -336,7 +338,9 @@ class Plug(Cable):
         """Send nothing."""
 
 
-@pytest.mark.skipif(not Path("/proc/self/fd").is_dir(), reason="the system does not list open files")
+@pytest.mark.skipif(
+    not Path("/proc/self/fd").is_dir(), reason="the system does not list open files"
+)
 def test_that_500_connections_that_end_leave_no_descriptor_and_no_thread() -> None:
     files, threads = open_files(), threading.active_count()
     with socket.create_server(("127.0.0.1", 0)) as server:
