@@ -52,8 +52,7 @@ def setup_warnings(setup: Setup) -> list[Message]:
 
 
 def pack_warnings(pack: Pack, bench: Bench, standard: Standard) -> Iterator[Message]:
-    """Give what speaks against packing this on that bench's scale."""
-    yield from bench_warnings(bench)
+    """Give what speaks against packing this on that bench's scale, the pack's own troubles first."""
     if divisions_in_window(pack, bench.division) < ENOUGH_IN_WINDOW:
         values = {"pack": pack.name, "division": bench.division, "enough": ENOUGH_IN_WINDOW}
         yield Message("fit.few_divisions", values)
@@ -65,6 +64,7 @@ def pack_warnings(pack: Pack, bench: Bench, standard: Standard) -> Iterator[Mess
     if pack.target < least_load(bench.division):
         values = {"pack": pack.name, "target": pack.target, "least": least_load(bench.division)}
         yield Message("fit.light_load", values)
+    yield from bench_warnings(bench)
 
 
 def bench_warnings(bench: Bench) -> Iterator[Message]:
