@@ -1,22 +1,26 @@
 """Take pictures of every screen on the sample farm, with a practice scale that needs no waiting."""
 
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Final
 
+from PySide6.QtCore import QThreadPool
 from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
+from shedstation.devices.capture import Chunk
+from shedstation.devices.lines.finder import listen_to_capture
 from shedstation.domain.line_report import Heard, LineReport, PortChoice, Quality
 from shedstation.domain.line_state import LineState
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import BadFrame, LineLost, Mode, Reading, State
+from shedstation.domain.scale_found import Looking, Step
 from shedstation.station.actions import (
     Choose,
     ChoosePerson,
@@ -48,6 +52,7 @@ def take_screenshots(out: Path) -> int:
         desk = make_desk(stack, folder, None)
         desk = replace(desk, today=lambda: day.dates[0], line=_StillLine(desk.line, desk.now_s()))
         camera = _Camera(app, make_window(desk), out)
+        _show_a_search(camera)
         _check_pictures(camera, desk)
         _bench_pictures(camera, desk)
         for name in PAGES[1:]:
@@ -55,6 +60,7 @@ def take_screenshots(out: Path) -> int:
             if name == "boxes":
                 _show_a_correction(camera)
         camera.window.set_language("es")
+        camera.take("finder", "finder_es")
         camera.take("bench", "bench_es")
         camera.take("culls", "culls_es")
         camera.window.close()
@@ -88,12 +94,29 @@ class _StillLine:
         raw = f"ST,GS,+{count / 100:>7.2f}lb\r\n".encode("ascii")
         return Heard(at_s=at_s, raw=raw, read=(read,))
 
+    def find(self, port: str, *, ask: bool) -> Iterator[Step]:
+        del port, ask
+        yield Looking(Message("find.listening", {"baud": 2400, "bits": "8N1"}), 0.3)
+        heard = [self._heard(number) for number in range(40)]
+        chunks = [Chunk(each.at_s, each.raw) for each in heard]
+        yield replace(listen_to_capture(chunks), baud=9600)
+
     def ports(self) -> Sequence[PortChoice]:
         values = {"kind": "1234:5678", "serial": "A1", "device": "COM3"}
         return (
             PortChoice("usb:1234:5678:A1", Message("line.port_usb", values)),
             PortChoice("COM4", Message("line.port_plain", {"device": "COM4"})),
         )
+
+
+def _show_a_search(camera: "_Camera") -> None:
+    """Let the station find the scale of the pictures."""
+    camera.take("finder", "finder_1_before")
+    listen = camera.window.findChild(QPushButton, "listen")
+    if listen is not None:
+        listen.click()
+    QThreadPool.globalInstance().waitForDone()
+    camera.snap("finder_2_found")
 
 
 def _show_a_correction(camera: "_Camera") -> None:

@@ -61,10 +61,11 @@ class FinderScreen(QObject):
 
     def refresh(self) -> None:
         """Show the ports that exist."""
-        desk = self._hub.desk
-        fill_ports(self.form.port, desk.line.ports(), self._hub.words)
-        bench = self._hub.setup.bench(self._hub.bench)
-        known = desk.line.port or bench.port
+        desk, bench = self._hub.desk, self._hub.setup.bench(self._hub.bench)
+        there = desk.line.ports()
+        fill_ports(self.form.port, there, self._hub.words)
+        first = there[0].identity if there else None
+        known = desk.line.port or bench.port or first
         if known and self._task is None and self._found is None:
             show_port(self.form.port, known)
         self._show()
