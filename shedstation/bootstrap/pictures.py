@@ -35,13 +35,17 @@ def take_screenshots(out: Path) -> int:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         day = pack_sample(folder)
         desk = make_desk(stack, folder, None)
-        desk = replace(desk, today=lambda: day.dates[0], line=_StillLine(desk.line, desk.now_s()))
+        line = _StillLine(desk.line, desk.now_s())
+        desk = replace(desk, today=lambda: day.dates[0], line=line)
         camera = _Camera(app, make_window(desk), out)
         _bench_pictures(camera, desk)
         for name in PAGES[1:]:
             camera.take(name, name)
             if name == "boxes":
                 _show_a_correction(camera)
+            if name == "scale":
+                line.fail()
+                camera.snap("scale_wrong_data")
         camera.window.set_language("es")
         camera.take("bench", "bench_es")
         camera.take("culls", "culls_es")
@@ -60,6 +64,10 @@ class _StillLine:
         self.port: str | None = None
         self.state, self.say = LineState.LIVE, Message("line.live", {"port": "COM3"})
         self._now_s = now_s
+
+    def fail(self) -> None:
+        self.state = LineState.WRONG_DATA
+        self.say = Message("line.wrong_data", {"port": "COM3"})
 
     def report(self) -> LineReport:
         heard = tuple(self._heard(number) for number in range(40))

@@ -74,7 +74,7 @@ def test_that_an_equal_adapter_elsewhere_is_not_read_until_the_own_one_is_back()
     )
     with (
         cable(serial="", place="1-1") as own,
-        cable(serial="", place="1-2", sends=b"ST,GS,+  99.99lb\r\n") as other,  # type: ignore[arg-type]
+        cable(serial="", place="1-2", sends=b"ST,GS,+  99.99lb\r\n") as other,
         reading(transport, wait=lambda _s: time.sleep(0.05)) as ear,
     ):
         plugged[:] = [own.port, other.port]
@@ -153,7 +153,7 @@ def test_that_what_piles_up_while_the_program_is_held_up_is_dropped() -> None:
         ear.events.put(event)
 
     with (
-        cable(sends=b"ST,GS,+   1.11lb\r\n") as line,  # type: ignore[arg-type]
+        cable(sends=b"ST,GS,+   1.11lb\r\n") as line,
         reading(SerialTransport(line.name, ports=lambda: ()), deliver=deliver),
     ):
         assert ear.wait_for(LineLost).why == "piled up"
@@ -313,7 +313,9 @@ def open_files() -> int:
     return len(os.listdir("/proc/self/fd"))
 
 
-@pytest.mark.skipif(not Path("/proc/self/fd").is_dir(), reason="the system does not list open files")
+@pytest.mark.skipif(
+    not Path("/proc/self/fd").is_dir(), reason="the system does not list open files"
+)
 def test_that_500_reconnects_leave_no_descriptor_and_no_thread() -> None:
     plugged: list[Port] = []
     transport = SerialTransport("usb:1234:5678:A1", ports=lambda: tuple(plugged), settle=at_once)
@@ -336,7 +338,9 @@ class Plug(Cable):
         """Send nothing."""
 
 
-@pytest.mark.skipif(not Path("/proc/self/fd").is_dir(), reason="the system does not list open files")
+@pytest.mark.skipif(
+    not Path("/proc/self/fd").is_dir(), reason="the system does not list open files"
+)
 def test_that_500_connections_that_end_leave_no_descriptor_and_no_thread() -> None:
     files, threads = open_files(), threading.active_count()
     with socket.create_server(("127.0.0.1", 0)) as server:
