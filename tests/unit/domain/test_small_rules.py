@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from shedstation.domain.backup_due import is_overdue
 from shedstation.domain.chain import canonical, content, derived_uid, fits, link
 from shedstation.domain.facts import Draft, Fact, Kind
-from shedstation.domain.farm import Setup
+from shedstation.domain.farm import Bench, Setup
 from shedstation.domain.limits import Verdict, limits
 from shedstation.domain.lot import label_code, lot_code, parse_label_code, serial
 from shedstation.domain.mass import parse_mass
