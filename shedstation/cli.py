@@ -17,12 +17,14 @@ from rich.console import Console
 from rich.progress import Progress
 
 from shedstation import __version__
-from shedstation.bootstrap import headless
+from shedstation.bootstrap import finding, headless
 from shedstation.bootstrap.practice import run_practice_scale
 from shedstation.dayfolder.findings import BadFile
 from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.message import Message
+from shedstation.domain.scale_found import Found
+from shedstation.presenters.scale_found import presented
 from shedstation.words import Words
 
 WORLD_AT_FAULT: Final = 1
@@ -228,6 +230,56 @@ def decode(capture: Path, profile: str, *, as_json: bool) -> None:
         _say(json.dumps(row, ensure_ascii=False) if as_json else _row_text(row))
     if not good:
         raise WorldFault(Message("scale.nothing_read", {"file": str(capture)}))
+
+
+@scale.command()
+@click.argument("where", metavar="PORT_OR_CAPTURE", required=False)
+@click.option("--ask", is_flag=True, help="Also ask for a reading where nothing comes by itself.")
+@AS_JSON
+@telling
+def find(where: str | None, *, ask: bool, as_json: bool) -> None:
+    """Find out what the scale at a port speaks; alone: list the ports that exist."""
+    if where is None:
+        _list_ports(as_json=as_json)
+        return
+    found = _search(where, ask=ask)
+    words = _english()
+    why, tries = ([words.say(each) for each in said] for said in (found.why, found.to_try))
+    if as_json:
+        row = {**finding.found_row(found), "why": why, "try": tries}
+        _say(json.dumps(row, ensure_ascii=False))
+    else:
+        _say("\n  ".join([words.say(presented(found)), *why, *tries]))
+    sys.exit(0 if found.language else WORLD_AT_FAULT)
+
+
+def _search(where: str, *, ask: bool) -> Found:
+    """Search with its progress in sight; what the person must do is always said."""
+    words, last = _english(), ""
+    console = Console(stderr=True)
+    with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
+        task = progress.add_task("", total=1.0)
+        for step in finding.find_scale(where, ask=ask):
+            if isinstance(step, Found):
+                return step
+            said = words.say(step.say)
+            progress.update(task, description=said, completed=step.done)
+            if step.needs_a_hand and said != last:
+                last = said
+                click.echo(said, err=True)
+    msg = "A search ended without a finding."
+    raise AssertionError(msg)
+
+
+def _list_ports(*, as_json: bool) -> None:
+    words = _english()
+    rows = [(each.identity, words.say(each.title)) for each in finding.ports_there()]
+    if as_json:
+        _say(json.dumps([{"port": port, "title": title} for port, title in rows]))
+    for port, title in () if as_json else rows:
+        _say(f"{port}  {title}")
+    if not rows and not as_json:
+        _say(words.text("find.no_ports"))
 
 
 def _row_text(row: dict[str, object]) -> str:

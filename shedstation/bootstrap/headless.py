@@ -29,10 +29,11 @@ from shedstation.station.replay import DayClock, replay
 from shedstation.station.station import Station
 from shedstation.store import backup
 from shedstation.store.check import Report, check
-from shedstation.store.connect import FILE_NAME, reader_engine, writer_engine
+from shedstation.store.connect import FILE_NAME, writer_engine
 from shedstation.store.ledger import MakeUid, SqlLedger, random_uid
 from shedstation.store.lock import station_lock
-from shedstation.store.schema import known_version, prepare
+from shedstation.store.prepare import prepare
+from shedstation.store.reading import current_reader
 from shedstation.store.trace import trace
 from shedstation.words import Words
 
@@ -64,9 +65,8 @@ def reading_ledger(folder: Path) -> Iterator[SqlLedger]:
     """
     if not (folder / FILE_NAME).is_file():
         raise WorldFault(Message("cli.no_data", {"folder": str(folder)}))
-    engine = reader_engine(folder)
+    engine = current_reader(folder)
     try:
-        known_version(engine, folder)
         yield SqlLedger(engine, folder)
     finally:
         engine.dispose()

@@ -8,11 +8,11 @@ from itertools import count
 from pathlib import Path
 from typing import TextIO
 
+from shedstation.bootstrap.finding import find_scale, ports_there
 from shedstation.devices.capture import CaptureWriter
 from shedstation.devices.languages.decode import AUTO
 from shedstation.devices.languages.rows import LANGUAGES, language
 from shedstation.devices.lines.opening import top_bits, transport_to
-from shedstation.devices.lines.ports import existing_ports, port_choices
 from shedstation.devices.lines.reader import ScaleReader
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.line_report import LineReport, PortChoice
@@ -20,6 +20,7 @@ from shedstation.domain.line_state import LineState
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import ScaleEvent
+from shedstation.domain.scale_found import Step
 
 
 class LiveLine:
@@ -103,6 +104,14 @@ class LiveLine:
             capture=self._file.name if self._file and reader.is_capturing else None,
         )
 
+    def find(self, port: str, *, ask: bool) -> Iterator[Step]:
+        """Search for what a scale on a port speaks, step by step.
+
+        Raises:
+            WorldFault: if the port cannot be opened.
+        """
+        return find_scale(port, ask=ask)
+
     def raw(self) -> Sequence[tuple[float, bytes]]:
         """Give the last chunks as they came."""
         return () if self._reader is None else self._reader.log.chunks()
@@ -143,8 +152,8 @@ class LiveLine:
             _close(file)
 
     def ports(self) -> Sequence[PortChoice]:
-        """List the serial ports that exist."""
-        return port_choices(existing_ports())
+        """List the ports that exist."""
+        return ports_there()
 
     def languages(self) -> Sequence[str]:
         """List the languages that are known."""

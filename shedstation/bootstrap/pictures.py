@@ -1,26 +1,41 @@
 """Take pictures of every screen on the sample farm, with a practice scale that needs no waiting."""
 
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from typing import Final
 
+from PySide6.QtCore import QThreadPool
 from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
+from shedstation.devices.capture import Chunk
+from shedstation.devices.lines.finder import listen_to_capture
 from shedstation.domain.line_report import Heard, LineReport, PortChoice, Quality
 from shedstation.domain.line_state import LineState
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import BadFrame, LineLost, Mode, Reading, State
-from shedstation.station.actions import Choose, ChoosePerson, CloseBox, TareBox
+from shedstation.domain.scale_found import Looking, Step
+from shedstation.station.actions import (
+    Choose,
+    ChoosePerson,
+    CloseBox,
+    StartScaleCheck,
+    TakeCheckPoint,
+    TareBox,
+)
 from shedstation.ui.app import application, make_window
 from shedstation.ui.desk import Desk, ScaleLine
 from shedstation.ui.keys import PAGES
 from shedstation.ui.window import StationWindow
+
+_BAD_PLACE: Final = 9
+"""The point of the check that the pictured scale fails."""
 
 
 def take_screenshots(out: Path) -> int:
@@ -38,6 +53,8 @@ def take_screenshots(out: Path) -> int:
         line = _StillLine(desk.line, desk.now_s())
         desk = replace(desk, today=lambda: day.dates[0], line=line)
         camera = _Camera(app, make_window(desk), out)
+        _show_a_search(camera)
+        _check_pictures(camera, desk)
         _bench_pictures(camera, desk)
         for name in PAGES[1:]:
             camera.take(name, name)
@@ -47,6 +64,7 @@ def take_screenshots(out: Path) -> int:
                 line.fail()
                 camera.snap("scale_wrong_data")
         camera.window.set_language("es")
+        camera.take("finder", "finder_es")
         camera.take("bench", "bench_es")
         camera.take("culls", "culls_es")
         camera.window.close()
@@ -84,12 +102,29 @@ class _StillLine:
         raw = f"ST,GS,+{count / 100:>7.2f}lb\r\n".encode("ascii")
         return Heard(at_s=at_s, raw=raw, read=(read,))
 
+    def find(self, port: str, *, ask: bool) -> Iterator[Step]:
+        del port, ask
+        yield Looking(Message("find.listening", {"baud": 2400, "bits": "8N1"}), 0.3)
+        heard = [self._heard(number) for number in range(40)]
+        chunks = [Chunk(each.at_s, each.raw) for each in heard]
+        yield replace(listen_to_capture(chunks), baud=9600)
+
     def ports(self) -> Sequence[PortChoice]:
         values = {"kind": "1234:5678", "serial": "A1", "device": "COM3"}
         return (
             PortChoice("usb:1234:5678:A1", Message("line.port_usb", values)),
             PortChoice("COM4", Message("line.port_plain", {"device": "COM4"})),
         )
+
+
+def _show_a_search(camera: "_Camera") -> None:
+    """Let the station find the scale of the pictures."""
+    camera.take("finder", "finder_1_before")
+    listen = camera.window.findChild(QPushButton, "listen")
+    if listen is not None:
+        listen.click()
+    QThreadPool.globalInstance().waitForDone()
+    camera.snap("finder_2_found")
 
 
 def _show_a_correction(camera: "_Camera") -> None:
@@ -156,6 +191,36 @@ def _bench_pictures(camera: _Camera, desk: Desk) -> None:
     scale.shows("1.64")
     scale.tare()
     scale.shows("25.35")
+
+
+def _check_pictures(camera: _Camera, desk: Desk) -> None:
+    """Check the scale with test weights: before, under way, with a place that fails, and rightly."""
+    camera.take("scale_check", "scale_check_1_before")
+    for off in (3, 0):
+        start = StartScaleCheck(
+            **camera.window.moment(),
+            weights=(Mass(10, 0, Unit.LB), Mass(25, 0, Unit.LB)),
+            certificate="set 4",
+            by="noor",
+        )
+        desk.station.carry_out(start)
+        _lay_weights_on(camera, desk, off)
+        camera.snap(f"scale_check_3_{'failed' if off else 'passed'}")
+
+
+def _lay_weights_on(camera: _Camera, desk: Desk, off: int) -> None:
+    """Lay on what the check asks for; one place of the pan is off by so many divisions."""
+    scale, taken = _Hand(desk, camera.window), 0
+    while (check := desk.station.check_at(camera.window.bench)) is not None:
+        task = check.next_task
+        assert task is not None  # noqa: S101  # a check that is going on has one
+        shown = task.load(Unit.LB).in_unit(Unit.LB, 2).count + off * (taken == _BAD_PLACE)
+        scale.shows("3.33")
+        scale.shows(f"{shown / 100:.2f}")
+        if off and taken in (1, _BAD_PLACE + 1):
+            camera.snap(f"scale_check_2_point_{taken + 1:02d}")
+        desk.station.carry_out(TakeCheckPoint(**camera.window.moment()))
+        taken += 1
 
 
 class _Hand:

@@ -10,6 +10,7 @@ from shedstation.dayfolder.findings import Findings
 from shedstation.dayfolder.places import Places
 from shedstation.domain.farm import Bench, BoxKind, NetOnLabel, Pack, Setup
 from shedstation.domain.limits import limits
+from shedstation.domain.scale_fit import is_too_coarse
 
 _STEPS: Final = ("1", "2", "5")
 
@@ -79,6 +80,9 @@ def _check_pack(
     if window.highest < window.lowest or window.lowest.count <= 0:
         values = {"pack": pack.name, "lowest": window.lowest, "highest": window.highest}
         findings.add(line_of("under"), "window_empty", **values)
+    elif is_too_coarse(pack, bench.division):
+        values = {"pack": pack.name, "bench": bench.name, "division": bench.division}
+        findings.add(line_of("over"), "window_too_narrow", **values)
     elif pack.net_on_label is NetOnLabel.DECLARED and window.lowest < pack.label_net:
         values = {"pack": pack.name, "lowest": window.lowest, "label": pack.label_net}
         findings.add(line_of("under"), "below_label", **values)

@@ -29,6 +29,7 @@ from shedstation.dayfolder.texts import read_text
 from shedstation.domain.farm import (
     LINE_BITS,
     LINE_SPEEDS,
+    MOST_CHECK_DAYS,
     Bench,
     BoxKind,
     Coded,
@@ -36,11 +37,13 @@ from shedstation.domain.farm import (
     NetOnLabel,
     Pack,
     Person,
+    Sends,
     Setup,
 )
 from shedstation.domain.gs1 import is_gtin
 from shedstation.domain.mass import Unit, counted_in
 from shedstation.domain.payload import to_payload
+from shedstation.domain.scale_tolerance import Standard
 from shedstation.words import LANGUAGES
 
 _DPI: Final = (203, 300, 305, 600)
@@ -100,6 +103,13 @@ def a_baud(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anythin
     return int(value)
 
 
+def a_days(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
+    """Check a number of days up to a year; 0 means never."""
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= MOST_CHECK_DAYS:
+        raise WrongValue("count", least=0, most=MOST_CHECK_DAYS)
+    return value
+
+
 _CODED: Final = {"code": needed(a_code), "name": needed(a_text)}
 _UNITS: Final = {unit.value for unit in Unit}
 
@@ -115,6 +125,8 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "language": optional(one_of(set(LANGUAGES))),
         "backup_folder": optional(a_text),
         "lead_pin_hash": optional(a_text),
+        "scale_standard": optional(one_of({each.value for each in Standard})),
+        "scale_check_days": optional(a_days),
     },
     "label": {
         "template": needed(a_text),
@@ -131,6 +143,7 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "port": optional(a_text),
         "baud": optional(a_baud),
         "bits": optional(one_of(set(LINE_BITS))),
+        "sends": optional(one_of({each.value for each in Sends})),
     },
     "box": {
         "kind": needed(a_text),
@@ -241,8 +254,13 @@ def _setup(found: Mapping[str, list[dict[str, Any]]]) -> Setup:
         people=tuple(map(_person, found["person"])),
         label_template=label["template"],
         **{key: label[key] for key in ("spool", "printer", "printer_dpi") if key in label},
-        **station,
+        **_station(station),
     )
+
+
+def _station(row: Mapping[str, Any]) -> dict[str, Any]:
+    standard = row.get("scale_standard")
+    return {**row, **({"scale_standard": Standard(standard)} if standard else {})}
 
 
 def check_values(setup: Setup, findings: Findings) -> None:
@@ -279,7 +297,10 @@ def _bench(row: dict[str, Any]) -> Bench:
     if capacity.unit is not unit:
         # A limit that is only compared may be cut; a division may not.
         capacity = capacity.in_unit(unit, division.decimals)
-    return Bench(**{**row, "unit": unit, "division": division, "capacity": capacity})
+    sends = Sends(row.get("sends", Sends.STREAM.value))
+    return Bench(
+        **{**row, "unit": unit, "sends": sends, "division": division, "capacity": capacity}
+    )
 
 
 def _pack(row: dict[str, Any]) -> Pack:

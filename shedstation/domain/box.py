@@ -1,12 +1,13 @@
 """Hold what is known of one closed box and of the labels made for it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum
 
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
+from shedstation.domain.payload import ADDED_LATER
 
 
 class TareBy(Enum):
@@ -56,6 +57,8 @@ class Box:
 
     room: str | None = None
     dispatched_to: str | None = None
+    by_hand: bool = field(default=False, metadata=ADDED_LATER)
+    """Whether its tare or its weight was typed by a person, not sent by the scale."""
 
 
 class JobState(Enum):

@@ -142,6 +142,7 @@ def _box_json(box: Box) -> Json:
         "override_reason": box.override_reason,
         "count": box.count,
         "voided": box.voided,
+        **({"by_hand": True} if box.by_hand else {}),
     }
 
 

@@ -24,6 +24,7 @@ class Kind(Enum):
     WASH_CHECKED = "wash_checked"
     ROOM_READ = "room_read"
     SCALE_CHECKED = "scale_checked"
+    SCALE_TESTED = "scale_tested"
     BOXES_MOVED = "boxes_moved"
     BOXES_DISPATCHED = "boxes_dispatched"
     BOXES_RETURNED = "boxes_returned"

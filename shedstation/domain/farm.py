@@ -6,7 +6,13 @@ from enum import Enum
 from typing import Final
 
 from shedstation.domain.mass import Mass, Unit
-from shedstation.domain.payload import LATER
+from shedstation.domain.payload import ADDED_LATER
+from shedstation.domain.scale_tolerance import Standard
+
+USUAL_CHECK_DAYS: Final = 30
+"""Common practice, no published source: a scale in daily use is checked every month."""
+
+MOST_CHECK_DAYS: Final = 366
 
 LINE_SPEEDS: Final = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200)
 """Bits a second of a serial line."""
@@ -33,6 +39,17 @@ class Farm:
     gtin_prefix: str | None = None
 
 
+class Sends(Enum):
+    """When a scale sends a reading."""
+
+    STREAM = "stream"
+    ON_KEY = "on_key"
+    """One at each press of its print key."""
+
+    WHEN_STEADY = "when_steady"
+    """One each time a load has become steady."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
     """A bench and its scale."""
@@ -50,8 +67,10 @@ class Bench:
     """A serial port by identity or name, or `socket://host:port`; none while nothing is connected."""
 
     baud: int = 9600
-    bits: str = field(default="auto", metadata=LATER)
+    bits: str = field(default="auto", metadata=ADDED_LATER)
     """One of `LINE_BITS`."""
+
+    sends: Sends = field(default=Sends.STREAM, metadata=ADDED_LATER)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +140,12 @@ class Setup:
     printer_dpi: int = 203
 
     language: str = "en"
+
+    scale_standard: Standard = field(default=Standard.US, metadata=ADDED_LATER)
+    """Whose tolerances the benches' scales are checked by."""
+
+    scale_check_days: int = field(default=USUAL_CHECK_DAYS, metadata=ADDED_LATER)
+    """After so many days a scale is to be checked with test weights again; 0 never reminds."""
 
     def bench(self, name: str) -> Bench:
         """Find a bench by name.

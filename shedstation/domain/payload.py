@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import date, time
 from enum import Enum
 from functools import cache
-from types import NoneType, UnionType
+from types import MappingProxyType, NoneType, UnionType
 from typing import Any, Final, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from shedstation.domain.facts import Json, Payload
@@ -13,22 +13,20 @@ from shedstation.domain.mass import Mass, parse_mass
 
 T = TypeVar("T")
 
-LATER: Final[Mapping[str, bool]] = {"later": True}
-"""Marks a field that came after facts without it: at its default it is left out of a payload.
-
-So a value that does not use the field gives the same fact, and the same hash, as it did before.
-"""
+ADDED_LATER: Final = MappingProxyType({"left_out_at_default": True})
+"""Metadata of a field that came after the first facts: at its default it is left out of a payload,
+so that a day replayed today has the hashes it had then."""
 
 
 def to_payload(value: object) -> dict[str, Json]:
     """Give a frozen value's fields as JSON: masses, dates and enumerations as text."""
     assert dataclasses.is_dataclass(value)  # noqa: S101  # narrows the type for the checker
-    told = ((field, getattr(value, field.name)) for field in dataclasses.fields(value))
-    return {
-        field.name: to_json(each)
-        for field, each in told
-        if not (field.metadata.get("later") and each == field.default)
-    }
+    held = ((field, getattr(value, field.name)) for field in dataclasses.fields(value))
+    return {field.name: to_json(each) for field, each in held if not _stays_out(field, each)}
+
+
+def _stays_out(field: dataclasses.Field[Any], value: object) -> bool:
+    return bool(field.metadata.get("left_out_at_default")) and value == field.default
 
 
 def to_json(value: object) -> Json:

@@ -45,6 +45,9 @@ class Reading:
     judged: bool = False
     """Whether steadiness was judged here by time because the scale sends no mark."""
 
+    typed: bool = False
+    """Whether a person typed it; such a weight is recorded as by hand."""
+
 
 @dataclass(frozen=True, slots=True)
 class BadFrame:

@@ -9,10 +9,13 @@ from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from shedstation.domain.box import Box
+from shedstation.domain.check_rows import CheckRow
 from shedstation.domain.day import DayRecord, Happening, by_lot, defects
+from shedstation.domain.facts import Kind
 from shedstation.domain.farm import name_of
 from shedstation.domain.lot import Lot
 from shedstation.domain.mass import Mass
+from shedstation.export.scale_checks import CheckLine, check_lines
 from shedstation.words import Words
 
 Cell = str | int | Decimal | date | None
@@ -97,7 +100,8 @@ def tables(record: DayRecord, words: Words) -> tuple[Table, ...]:
         Table("culls", _culls(names), record.culls),
         Table("culls_by_defect", _defects(names), defects(record)),
         Table("loads", _loads(names), record.loads),
-        Table("happenings", _happenings(names), record.happenings),
+        Table("scale_checks", _scale_checks(names, words), check_lines(record)),
+        Table("happenings", _happenings(names), _other_happenings(record)),
         Table("refused", _refused(), record.refused),
     )
 
@@ -127,11 +131,10 @@ def _boxes(names: Naming) -> tuple[Column, ...]:
     def status(box: Box) -> str:
         if box.voided:
             return names.say("export.voided_box")
-        return (
-            names.say("export.overridden", reason=box.override_reason)
-            if box.override_reason
-            else ""
-        )
+        said = [names.say("export.by_hand")] if box.by_hand else []
+        if box.override_reason:
+            said.append(names.say("export.overridden", reason=box.override_reason))
+        return ", ".join(said)
 
     return (
         Column("serial", lambda box: box.serial),
@@ -197,6 +200,31 @@ def _loads(names: Naming) -> tuple[Column, ...]:
         Column("weight", lambda load: number(load.weight)),
         Column("unit", lambda load: unit(load.weight)),
         Column("estimated", lambda load: names.say("export.yes") if load.estimated else ""),
+    )
+
+
+def _other_happenings(record: DayRecord) -> tuple[Happening, ...]:
+    """Give what is in no table of its own."""
+    return tuple(each for each in record.happenings if each.kind != Kind.SCALE_TESTED.value)
+
+
+def _scale_checks(names: Naming, words: Words) -> tuple[Column, ...]:
+    def of_row(cell: Callable[[CheckRow], Cell]) -> Callable[[CheckLine], Cell]:
+        return lambda line: None if line.row is None else cell(line.row)
+
+    return (
+        Column("time", lambda line: names.clock(line.at)),
+        Column("bench", lambda line: line.bench),
+        Column("person", lambda line: names.person(line.by)),
+        Column("what", lambda line: words.say(line.what)),
+        Column("test_load", of_row(lambda row: row.load)),
+        Column("place", of_row(lambda row: words.value(row.place))),
+        Column("shown", of_row(lambda row: number(row.shown))),
+        Column("off", of_row(lambda row: number(row.off))),
+        Column("tolerance", of_row(lambda row: number(row.tolerance))),
+        Column("unit", of_row(lambda row: unit(row.tolerance))),
+        Column("result", lambda line: names.say(f"check.outcome_{line.outcome}")),
+        Column("details", lambda line: " ".join(map(words.say, line.details))),
     )
 
 

@@ -6,6 +6,8 @@ from datetime import date
 from typing import Final, TypeVar
 
 from shedstation.domain.farm import (
+    MOST_CHECK_DAYS,
+    USUAL_CHECK_DAYS,
     Bench,
     BoxKind,
     Coded,
@@ -18,6 +20,7 @@ from shedstation.domain.farm import (
 from shedstation.domain.gs1 import is_gtin
 from shedstation.domain.mass import Mass, Unit, counted_in, parse_mass
 from shedstation.domain.message import Message
+from shedstation.domain.scale_tolerance import Standard
 
 T = TypeVar("T")
 
@@ -39,6 +42,8 @@ DEFAULTS: Final[Mapping[str, str]] = {
     "bench_unit": "lb",
     "division": "0.01 lb",
     "capacity": "60 lb",
+    "scale_standard": "us",
+    "scale_check_days": str(USUAL_CHECK_DAYS),
     "box_kind": "flat",
     "tare_least": "1.20 lb",
     "tare_most": "2.20 lb",
@@ -113,6 +118,16 @@ class Reading:
 
         return self._parsed(name, parse, "setup.not_inches")
 
+    def days(self, name: str) -> int:
+        """Give a whole number of days up to a year; 0 means never."""
+
+        def parse(text: str) -> int:
+            if not text.isdecimal() or int(text) > MOST_CHECK_DAYS:
+                raise ValueError(text)
+            return int(text)
+
+        return self._parsed(name, parse, "setup.not_days")
+
     def optional(self, name: str) -> str | None:
         """Give a field that may be empty."""
         return self.draft[name].strip() or None
@@ -173,6 +188,8 @@ def setup_of(draft: Mapping[str, str], before: Setup | None, pin_hash: str | Non
         printer=read.optional("printer"),
         printer_dpi=int(read.text("printer_dpi")),
         language=read.text("setup_language"),
+        scale_standard=Standard(read.text("scale_standard")),
+        scale_check_days=read.days("scale_check_days"),
     )
 
 
@@ -249,6 +266,8 @@ def draft_of(setup: Setup) -> dict[str, str]:
         "bench_unit": bench.unit.value,
         "division": str(bench.division),
         "capacity": str(bench.capacity),
+        "scale_standard": setup.scale_standard.value,
+        "scale_check_days": str(setup.scale_check_days),
         "box_kind": box.kind,
         "tare_least": str(box.tare_least),
         "tare_most": str(box.tare_most),

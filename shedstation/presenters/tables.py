@@ -49,7 +49,9 @@ def box_status(box: Box, setup: Setup, words: Words) -> str:
         return words.text("ui.sent_to", buyer=name_of(setup.buyers, box.dispatched_to))
     if box.room is not None:
         return name_of(setup.rooms, box.room)
-    return words.text("ui.override") if box.override_reason else ""
+    if box.override_reason:
+        return words.text("ui.override")
+    return words.text("export.by_hand") if box.by_hand else ""
 
 
 def culls_table(culls: Sequence[Cull], setup: Setup, words: Words) -> TextTable:

@@ -188,11 +188,45 @@ class MoveBoxes(Action):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TypeWeight(Action):
+    """Enter by hand what the scale's display shows; a box weighed so is marked."""
+
+    shown: Mass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckScale(Action):
     """Record a check of the scale with a test weight."""
 
     applied: Mass
     shown: Mass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StartScaleCheck(Action):
+    """Begin a check of the scale with test weights, load by load."""
+
+    weights: tuple[Mass, ...]
+    certificate: str | None = None
+    """What stands on the weights or their certificate."""
+
+    is_new: bool = False
+    """Whether the scale is new or was just repaired: then it may be off by half as much."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeCheckPoint(Action):
+    """Take what the scale shows as the check's next point."""
+
+    confirmed: bool = False
+    """Whether a reading far from the load was confirmed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndScaleCheck(Action):
+    """Give the check up; what was taken so far is recorded."""
+
+    reason: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -224,6 +258,9 @@ class CloseDay(Action):
     """Close the packing day."""
 
 
+Press = TareBox | CloseBox | TakeCheckPoint
+"""What needs a steady reading and waits a little for one."""
+
 DO: Final[Mapping[str, type[Action]]] = {
     "open_day": OpenDay,
     "receive_load": ReceiveLoad,
@@ -243,7 +280,11 @@ DO: Final[Mapping[str, type[Action]]] = {
     "label_came_out": LabelCameOut,
     "correct": Correct,
     "move": MoveBoxes,
+    "type_weight": TypeWeight,
     "check_scale": CheckScale,
+    "start_scale_check": StartScaleCheck,
+    "take_check_point": TakeCheckPoint,
+    "end_scale_check": EndScaleCheck,
     "dispatch": Dispatch,
     "return": ReturnBoxes,
     "choose_person": ChoosePerson,

@@ -9,9 +9,10 @@ from shedstation.domain.box import Box, TareBy
 from shedstation.domain.choice import Choice
 from shedstation.domain.errors import Refused
 from shedstation.domain.farm import Bench as BenchSetup
-from shedstation.domain.farm import Pack, Setup
+from shedstation.domain.farm import Pack, Sends, Setup
+from shedstation.domain.freshness import Freshness, later_than
 from shedstation.domain.limits import Limits, limits
-from shedstation.domain.line_state import LineChanged, LineNotice, LineState
+from shedstation.domain.line_state import LineChanged, LineState
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.pace import Pace
@@ -20,16 +21,14 @@ from shedstation.domain.reading import (
     BadFrame,
     LineBack,
     LineLost,
-    Mode,
     Reading,
     ScaleEvent,
     State,
 )
-from shedstation.station.actions import Action, CloseBox, TareBox
+from shedstation.domain.zero_watch import ZeroWatch
+from shedstation.station.actions import Action, Press
 from shedstation.station.bench_view import Link
-
-FRESH_S: Final = 1.0
-"""A steady reading older than this decides nothing."""
+from shedstation.station.lift import Lift, doubt_at_lift
 
 ARMED_S: Final = 3.0
 """A press waits this long for a steady reading."""
@@ -39,23 +38,13 @@ ARMED_S: Final = 3.0
 class Armed:
     """A press that waits for a steady reading."""
 
-    action: TareBox | CloseBox
+    action: Press
     until_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lift:
-    """What the empty pan must show once a closed box is lifted off."""
-
-    hidden: Mass
-    """What the scale was known to hide while the box was filled."""
-
-    tare_by: TareBy
-
-
-def later_than(at_s: float, limit_s: float) -> bool:
-    """Tell whether a moment is past a limit; times are whole microseconds, whatever floats say."""
-    return round(at_s * 1e6) > round(limit_s * 1e6)
+def no_box(setup: BenchSetup) -> TareRange:
+    """Give a range that holds nothing: before a pack is chosen nothing on the pan is a box."""
+    return TareRange(least=setup.capacity + setup.division, most=setup.capacity)
 
 
 class Bench:
@@ -65,7 +54,7 @@ class Bench:
         self,
         setup: BenchSetup,
         *,
-        do: Callable[["Bench", TareBox | CloseBox, Reading], None],
+        do: Callable[["Bench", Press, Reading], None],
         zeroed: Callable[["Bench", Reading], None],
         refuse: Callable[[Action, Refused], None],
     ) -> None:
@@ -73,12 +62,15 @@ class Bench:
 
         Args:
             setup: The bench as the farm has set it up.
-            do: Carries out a tare or a close on a steady reading; may raise Refused.
+            do: Carries out a press on a steady reading; may raise Refused.
             zeroed: Records that the scale's own key took the empty box off.
             refuse: Records that a waiting press came to nothing.
         """
         self.setup = setup
         self.pan = Pan(setup.unit, setup.division)
+        self.zero = ZeroWatch(setup.division)
+        self.freshness = Freshness(setup.sends)
+        self.now_s = 0.0
         self.step = Step.EMPTY
         self.link = Link.UNHEARD
         self.line: LineState | None = None
@@ -86,7 +78,7 @@ class Bench:
 
         self.choice: Choice | None = None
         self.pack: Pack | None = None
-        self.tares = self._no_box()
+        self.tares = no_box(self.setup)
         self.limits: Limits | None = None
         self.person: str | None = None
         self.reading: Reading | None = None
@@ -98,6 +90,12 @@ class Bench:
         """A weight the scale cannot show if its division is what the setup says; none so far."""
 
         self.armed: Armed | None = None
+        self.tare_typed = False
+        """Whether the open box's tare was typed by a person."""
+
+        self.failed_check = False
+        """Whether the scale failed its last check with test weights."""
+
         self.readings = 0
         self.bad_frames = 0
         self._lift: Lift | None = None
@@ -106,14 +104,10 @@ class Bench:
         self._zeroed = zeroed
         self._refuse = refuse
 
-    def _no_box(self) -> TareRange:
-        """Give a range that holds nothing: before a pack is chosen nothing on the pan is a box."""
-        return TareRange(least=self.setup.capacity + self.setup.division, most=self.setup.capacity)
-
     def choose_nothing(self) -> None:
         """Forget what is packed, so that it must be chosen anew."""
         self.choice, self.pack, self.limits = None, None, None
-        self.tares = self._no_box()
+        self.tares = no_box(self.setup)
 
     def choose(self, choice: Choice, setup: Setup) -> None:
         """Take up a load, pack and grade: limits and the usual empty box follow from the pack."""
@@ -128,7 +122,7 @@ class Bench:
         self.tick(event.at_s)
         match event:
             case Reading():
-                self._hear_reading(event)
+                self._hear_reading(self.freshness.taken(event))
             case BadFrame():
                 self.bad_frames += 1
             case LineLost():
@@ -138,11 +132,12 @@ class Bench:
                 self._break(Link.SILENT)
             case LineChanged():
                 self.line = event.state
-            case LineNotice():
-                """A word to people, which changes nothing."""
 
     def tick(self, at_s: float) -> None:
         """Let time pass: a silent scale is noticed, a press that waited too long is refused."""
+        self.now_s = max(self.now_s, at_s)
+        if self.reading is not None and self.freshness.is_over(self.reading, at_s):
+            self.reading = None
         if self._pace.is_silent(at_s) and self.link is Link.LIVE:
             self._fall_silent()
         armed = self.armed
@@ -151,10 +146,9 @@ class Bench:
             self._refuse(armed.action, Refused("not_steady" if self.readings else "no_reading"))
 
     def _fall_silent(self) -> None:
-        """Show no weight any more; is it also a break, after which nothing is sure?
+        """Show no weight any more; it is a break too, unless a pause alone says nothing.
 
-        A scale that does not stream leaves pauses, and a pause alone does not change what a box with
-        a known tare weighs. A scale that was zeroed under the box may have been switched off.
+        It changes nothing of a box with a known tare, but one zeroed may have been switched off.
         """
         kept = self.step.has_open_box and self.pan.tare_by is not TareBy.ZERO
         if kept or not self._pace.is_streaming:
@@ -166,6 +160,7 @@ class Bench:
         self.link, self.reading = link, None
         self._pace.start_again()
         self.pan.lose_line(self.step)
+        self.zero.forget()
         self._saw(Saw.BREAK)
 
     def _hear_reading(self, reading: Reading) -> None:
@@ -177,49 +172,55 @@ class Bench:
             return
         if self.odd_weight is None and not reading.mass.is_multiple_of(self.setup.division):
             self.odd_weight = reading.mass
-        saw = self.pan.see(self.step, reading, self.tares)
-        if saw is not None:
-            self._saw(saw, reading)
+        self._follow(reading)
         if reading.state is State.STEADY:
             if self.step is not Step.CLOSED:
                 self._check_lift(reading)
+            load = self.pan.load(reading)
+            if self.step is Step.EMPTY and load is not None:
+                self.zero.hear(reading.at_s, load)
             self._do_armed(reading)
+
+    def _follow(self, reading: Reading) -> None:
+        if self.freshness.is_single(reading):
+            # Nobody saw what came before it: no jump is a key, and an empty box is the next one.
+            self.pan.display.is_direct = False
+            load = self.pan.load(reading)
+            if self.step is Step.CLOSED and load is not None and self.tares.holds(load):
+                self._saw(Saw.NOTHING_ON)
+        saw = self.pan.see(self.step, reading, self.tares)
+        if saw is not None:
+            self._saw(saw, reading)
 
     def _note(self, reading: Reading) -> None:
         """Take a reading as the last; a pause of a scale that streams says nothing about its pace."""
+        if reading.typed:
+            self.readings, self.reading = self.readings + 1, reading
+            return
         if self.link is Link.SILENT and self._pace.is_streaming:
             self._pace.start_again()
         self.readings += 1
         self.link, self.reading = Link.LIVE, reading
-        self._pace.hear(reading.at_s)
+        if self.setup.sends is Sends.STREAM:
+            self._pace.hear(reading.at_s)
 
     def _saw(self, saw: Saw, reading: Reading | None = None) -> None:
         before, self.step = self.step, following(self.step, saw)
         if self.step is before:
             return
+        if before is Step.EMPTY:
+            self.zero.box_on()
         if self.step is Step.FILLING and saw is Saw.ZEROED and reading is not None:
-            self.notice = None
+            self.notice, self.tare_typed = None, reading.typed
             self._zeroed(self, reading)
         if not self.step.has_open_box and self.step is not Step.CLOSED:
             self.pan.forget_box()
 
     def _check_lift(self, reading: Reading) -> None:
-        """Look at the empty pan after lift-off: was the box weighed with a wrong tare?
-
-        After the scale's own key the display must go below zero: if it shows zero, the key was never
-        pressed with the box on and the box itself is in the net. If it goes below what the scale was
-        known to hide, the scale hid something nobody saw.
-        """
+        """Look once at the pan after lift-off: does it speak against the box just closed?"""
         lift, self._lift = self._lift, None
-        if lift is None or self.step is not Step.EMPTY or reading.mass is None:
-            return
-        drops_its_tare = lift.tare_by is TareBy.SCALE and reading.mode is not Mode.NET
-        by_key = lift.tare_by is not TareBy.STATION and not drops_its_tare
-        imagined = by_key and self.pan.display.shows_zero(reading)
-        hidden = -(reading.mass + lift.hidden) * 2 > self.tares.least
-        if self.last_box is not None and (imagined or hidden):
-            values = {"serial": self.last_box.serial, "tare": self.last_box.tare}
-            self.notice = Message("bench.weigh_again", values)
+        if lift is not None and self.step is Step.EMPTY:
+            self.notice = doubt_at_lift(lift, reading, self.pan, self.tares) or self.notice
 
     @property
     def has_wrong_unit(self) -> bool:
@@ -234,8 +235,8 @@ class Bench:
             return None
         return self.pan.net(self.reading)
 
-    def press(self, action: TareBox | CloseBox) -> bool:
-        """Tare or close on a steady reading, or wait for one.
+    def press(self, action: Press) -> bool:
+        """Carry out a press on a steady reading, or wait for one.
 
         Returns:
             Whether it was done at once; if not, it is armed.
@@ -244,15 +245,12 @@ class Bench:
             Refused: if it cannot be done.
         """
         reading = self.reading
-        if reading is not None and self.is_fresh(reading, action.at_s):
+        if reading is not None and self.freshness.allows(reading, action.at_s):
             self._do(self, action, reading)
+            self.freshness.use(reading)
             return True
         self.armed = Armed(action=action, until_s=action.at_s + ARMED_S)
         return False
-
-    def is_fresh(self, reading: Reading, at_s: float) -> bool:
-        """Tell whether a reading is steady and at most a second old."""
-        return reading.state is State.STEADY and not later_than(at_s, reading.at_s + FRESH_S)
 
     def disarm(self) -> None:
         """Give up a waiting press because the bench was asked something else."""
@@ -266,24 +264,27 @@ class Bench:
         armed, self.armed = self.armed, None
         try:
             self._do(self, armed.action, reading)
+            self.freshness.use(reading)
         except Refused as refused:
             self._refuse(armed.action, refused)
 
-    def resume(self, tare: Mass, tare_by: TareBy) -> None:
+    def resume(self, tare: Mass, tare_by: TareBy, *, typed: bool) -> None:
         """Take up the box that was open when the station stopped; a person must say it is the same."""
         self.pan.resume(tare, tare_by)
+        self.tare_typed = typed
         self.step = Step.INTERRUPTED
 
     def tared(self, reading: Reading) -> None:
         """Go on to filling after the station took the tare."""
         self.pan.take_tare(reading)
-        self.notice = None
+        self.notice, self.tare_typed = None, reading.typed
         self._saw(Saw.TARED)
 
     def closed(self, box: Box) -> None:
         """Wait for lift-off after the box was recorded."""
         self.last_box = box
-        self._lift = Lift(hidden=self.pan.offset, tare_by=box.tare_by)
+        hidden, zero = self.pan.offset, self.zero.before_box
+        self._lift = Lift(box=box, hidden=hidden, zero=zero, limits=self.limits)
         self._saw(Saw.CLOSED)
 
     def continued(self, reading: Reading) -> None:

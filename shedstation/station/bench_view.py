@@ -63,7 +63,16 @@ class BenchView:
     next_serial: str
     last_box: Box | None
     armed: str | None
-    """`tare` or `close_box` while such a press waits for a steady reading."""
+    """`tare`, `close_box` or `take_check_point` while such a press waits for a steady reading."""
+
+    age_s: float | None
+    """How old a reading is that stands alone; none for one of a stream."""
+
+    scale_failed: bool
+    """Whether the scale failed its last check with test weights."""
+
+    warning: Message | None
+    """What to mind while nothing is packed yet: the zero under this box, or a scale that failed."""
 
     readings: int
     bad_frames: int

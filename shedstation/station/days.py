@@ -32,9 +32,11 @@ def close_day(shed: Shed, action: CloseDay) -> None:
     """Close the open day.
 
     Raises:
-        Refused: if a box is open at a bench.
+        Refused: if a box is open or a scale is being checked at a bench.
     """
     day = shed.open_date()
+    if shed.checks:
+        raise Refused("check_going")
     for bench in shed.benches.values():
         if bench.step.has_open_box:
             raise Refused("box_open")

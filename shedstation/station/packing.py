@@ -5,14 +5,22 @@ from typing import Final
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.box import Box, TareBy
 from shedstation.domain.errors import Refused
-from shedstation.domain.facts import Draft, Kind
+from shedstation.domain.facts import Draft, Json, Kind
 from shedstation.domain.farm import NetOnLabel, Pack
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.payload import to_payload
-from shedstation.domain.reading import Reading
-from shedstation.station.actions import AbandonBox, Action, CloseBox, ContinueBox, TareBox
+from shedstation.domain.reading import Reading, State
+from shedstation.station.actions import (
+    AbandonBox,
+    Action,
+    CloseBox,
+    ContinueBox,
+    TareBox,
+    TypeWeight,
+)
 from shedstation.station.bench import Bench
+from shedstation.station.bench_view import Link
 from shedstation.station.labelling import first_label
 from shedstation.station.shed import Shed
 
@@ -45,11 +53,13 @@ def press(shed: Shed, action: TareBox | CloseBox) -> bool:
         Refused: if the state of the bench does not allow it.
     """
     bench = shed.bench(action.bench)
-    _check(bench, action)
+    _check(shed, bench, action)
     return bench.press(action)
 
 
-def _check(bench: Bench, action: TareBox | CloseBox) -> None:
+def _check(shed: Shed, bench: Bench, action: TareBox | CloseBox) -> None:
+    if bench.setup.name in shed.checks:
+        raise Refused("check_going")
     if bench.choice is None:
         raise Refused("not_chosen")
     if bench.has_wrong_unit and bench.reading is not None and bench.reading.mass is not None:
@@ -66,7 +76,7 @@ def do(shed: Shed, bench: Bench, action: TareBox | CloseBox, reading: Reading) -
     Raises:
         Refused: if the reading or the state of the bench does not allow it.
     """
-    _check(bench, action)
+    _check(shed, bench, action)
     if isinstance(action, TareBox):
         _tare(shed, bench, action, reading)
     else:
@@ -83,20 +93,36 @@ def _tare(shed: Shed, bench: Bench, action: TareBox, reading: Reading) -> None:
     something = load > bench.setup.division * _LEAST_BOX_DIVISIONS
     if not usual and not (action.confirmed and something):
         raise Refused("odd_tare", weight=load, least=bench.tares.least, most=bench.tares.most)
-    payload = {"tare": str(load), "tare_by": TareBy.STATION.value, "shows": str(reading.mass)}
-    shed.record(Kind.BOX_TARED, action, payload)
+    shed.record(Kind.BOX_TARED, action, _tared(load, TareBy.STATION, reading))
     bench.tared(reading)
+
+
+def _tared(tare: Mass, tare_by: TareBy, reading: Reading) -> dict[str, Json]:
+    payload: dict[str, Json] = {
+        "tare": str(tare),
+        "tare_by": tare_by.value,
+        "shows": str(reading.mass),
+    }
+    return {**payload, "by_hand": True} if reading.typed else payload
+
+
+def type_weight(shed: Shed, action: TypeWeight) -> None:
+    """Take a weight that a person read off the display as a reading.
+
+    Raises:
+        Refused: if the scale itself is heard.
+    """
+    bench = shed.bench(action.bench)
+    if bench.link is Link.LIVE:
+        raise Refused("scale_is_heard")
+    bench.hear(Reading(action.at_s, action.shown, State.STEADY, typed=True))
 
 
 def zeroed(shed: Shed, bench: Bench, reading: Reading) -> None:
     """Record that the scale's own tare or zero key took the empty box off."""
     if bench.pan.tare is None or bench.pan.tare_by is None or shed.day is None:
         return
-    payload = {
-        "tare": str(bench.pan.tare),
-        "tare_by": bench.pan.tare_by.value,
-        "shows": str(reading.mass),
-    }
+    payload = _tared(bench.pan.tare, bench.pan.tare_by, reading)
     shed.record(Kind.BOX_TARED, Action(at_s=reading.at_s, bench=bench.setup.name), payload)
 
 
@@ -110,7 +136,8 @@ def _close(shed: Shed, bench: Bench, action: CloseBox, reading: Reading) -> None
     if verdict is not Verdict.ON and not action.override_reason:
         lowest, highest = bench.limits.lowest, bench.limits.highest
         raise Refused("outside_window", net=net, lowest=lowest, highest=highest)
-    box = _box(shed, bench, action, net)
+    by_hand = reading.typed or bench.tare_typed
+    box = _box(shed, bench, action, net, by_hand=by_hand)
     shed.record_all(_box_and_label(shed, action, box))
     shed.note_closed(box)
     bench.closed(box)
@@ -122,7 +149,7 @@ def _box_and_label(shed: Shed, action: Action, box: Box) -> list[Draft]:
     return [closed, first_label(shed, action, box)]
 
 
-def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass) -> Box:
+def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass, *, by_hand: bool) -> Box:
     choice, pack, tare = bench.choice, bench.pack, bench.pan.tare
     if choice is None or pack is None or tare is None or bench.pan.tare_by is None:
         raise Refused("not_tared")
@@ -148,6 +175,7 @@ def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass) -> Box:
         at=shed.clock.utc(action.at_s),
         bench=bench.setup.name,
         by=_packer(bench, action),
+        by_hand=by_hand,
     )
 
 
@@ -174,7 +202,7 @@ def continue_box(shed: Shed, action: ContinueBox) -> None:
     reading = bench.reading
     if bench.step is not Step.CHANGED:
         raise Refused("nothing_changed")
-    if reading is None or not bench.is_fresh(reading, action.at_s):
+    if reading is None or not bench.freshness.allows(reading, action.at_s):
         raise Refused("not_steady")
     load = bench.pan.load(reading)
     if load is None or bench.pan.tare is None or bench.has_wrong_unit:
@@ -184,6 +212,7 @@ def continue_box(shed: Shed, action: ContinueBox) -> None:
     if load < bench.pan.tare:
         raise Refused("lighter_than_box", weight=load, tare=bench.pan.tare)
     bench.continued(reading)
+    bench.freshness.use(reading)
 
 
 def abandon_box(shed: Shed, action: AbandonBox) -> None:

@@ -5,6 +5,7 @@ from datetime import date, time
 from typing import Protocol
 
 from shedstation.domain.box import Box, JobState, LabelJob
+from shedstation.domain.check_findings import LastCheck
 from shedstation.domain.choice import Choice
 from shedstation.domain.culls import Cull
 from shedstation.domain.day import DayRecord
@@ -86,6 +87,9 @@ class Ledger(Protocol):
 
     def last_person(self, bench: str) -> str | None:
         """Give who was said to pack at the bench last."""
+
+    def last_check(self, bench: str) -> LastCheck | None:
+        """Give the last check of the bench's scale with test weights that was finished or failed."""
 
     def day_record(self, day: date) -> DayRecord:
         """Give everything recorded for a day.

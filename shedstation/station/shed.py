@@ -13,6 +13,7 @@ from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload, to_payload
 from shedstation.station.actions import Action
 from shedstation.station.bench import Bench
+from shedstation.station.check_at_bench import CheckAtBench
 from shedstation.station.ports import Clock, Ledger
 
 
@@ -32,6 +33,9 @@ class Shed:
         self.say = say
         self.day: date | None = ledger.open_day()
         self.benches: dict[str, Bench] = {}
+        self.checks: dict[str, CheckAtBench] = {}
+        """Checks with test weights that are going on, by bench."""
+
         self.queued: list[LabelJob] = []
         """Labels that wait to be printed, oldest first."""
 

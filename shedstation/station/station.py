@@ -17,7 +17,17 @@ from shedstation.domain.mass import parse_mass
 from shedstation.domain.message import Message
 from shedstation.domain.payload import to_payload
 from shedstation.domain.reading import LineBack, LineLost, Reading, ScaleEvent
-from shedstation.station import boxes, corrections, days, intake, labelling, packing
+from shedstation.domain.scale_check import Outcome as CheckOutcome
+from shedstation.domain.scale_check import ScaleCheck
+from shedstation.station import (
+    boxes,
+    corrections,
+    days,
+    intake,
+    labelling,
+    packing,
+    scale_checking,
+)
 from shedstation.station.actions import (
     DO_NAME,
     AbandonBox,
@@ -26,25 +36,29 @@ from shedstation.station.actions import (
     CheckWash,
     Choose,
     ChoosePerson,
-    CloseBox,
     CloseDay,
     ContinueBox,
     Correct,
     Dispatch,
+    EndScaleCheck,
     EnterCull,
     HoldFruit,
     LabelCameOut,
     LookAgain,
     MoveBoxes,
     OpenDay,
+    Press,
     PrintBatch,
     ReadRoom,
     ReceiveLoad,
     Reprint,
     ReturnBoxes,
-    TareBox,
+    StartScaleCheck,
+    TakeCheckPoint,
+    TypeWeight,
     VoidBox,
 )
+from shedstation.station.advice import advice_after
 from shedstation.station.bench import Bench
 from shedstation.station.bench_view import BenchView
 from shedstation.station.ports import Clock, Ledger, Spool
@@ -64,7 +78,10 @@ HANDLERS: Final[Mapping[type[Action], Handler]] = {
     CheckWash: intake.check_wash,
     ReadRoom: intake.read_room,
     CheckScale: intake.check_scale,
+    StartScaleCheck: scale_checking.start_check,
+    EndScaleCheck: scale_checking.end_check,
     ContinueBox: packing.continue_box,
+    TypeWeight: packing.type_weight,
     AbandonBox: packing.abandon_box,
     EnterCull: boxes.enter_cull,
     VoidBox: boxes.void_box,
@@ -81,6 +98,19 @@ HANDLERS: Final[Mapping[type[Action], Handler]] = {
 _WITHOUT_DAY: Final = (OpenDay, ChoosePerson, LabelCameOut, Reprint, PrintBatch)
 
 
+def _press(shed: Shed, action: Press) -> bool:
+    if isinstance(action, TakeCheckPoint):
+        return scale_checking.press(shed, action)
+    return packing.press(shed, action)
+
+
+def _do_press(shed: Shed, bench: Bench, action: Press, reading: Reading) -> None:
+    if isinstance(action, TakeCheckPoint):
+        scale_checking.take(shed, bench, action, reading)
+    else:
+        packing.do(shed, bench, action, reading)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
     """What became of an action."""
@@ -90,6 +120,8 @@ class Outcome:
     """Whether the press waits for a steady reading."""
 
     refusal: Refused | None = None
+    advice: Message | None = None
+    """What to think of, though it was done."""
 
 
 class Station:
@@ -106,6 +138,9 @@ class Station:
 
         self.last_failure: LabelJob | None = None
         """The label that the spool refused last, until another is handed over."""
+
+        self.last_refusal: Refused | None = None
+        """Why the last thing asked was refused, also if it had waited for a steady weight."""
 
         self._shed.queued.extend(ledger.label_jobs(JobState.QUEUED))
         setup = ledger.setup()
@@ -131,10 +166,12 @@ class Station:
         """Record a setup and go on with it.
 
         Raises:
-            Refused: if a box is open at a bench.
+            Refused: if a box is open or a scale is being checked at a bench.
         """
         if any(bench.step.has_open_box for bench in self._shed.benches.values()):
             raise Refused("box_open")
+        if self._shed.checks:
+            raise Refused("check_going")
         moment = Action(at_s=at_s, bench=setup.benches[0].name, by=by)
         self._shed.record(Kind.STATION_SET_UP, moment, to_payload(setup))
         self._shed.take_setup(setup)
@@ -162,7 +199,7 @@ class Station:
             return before
         bench = Bench(
             setup,
-            do=lambda bench, action, reading: packing.do(self._shed, bench, action, reading),
+            do=lambda bench, action, reading: _do_press(self._shed, bench, action, reading),
             zeroed=lambda bench, reading: packing.zeroed(self._shed, bench, reading),
             refuse=self._refuse,
         )
@@ -182,12 +219,15 @@ class Station:
         closed = ledger.next_number(bench.setup.name) - 1
         bench.last_box = ledger.box(serial(bench.setup.name, closed)) if closed else None
         bench.person = ledger.last_person(bench.setup.name)
+        checked = ledger.last_check(bench.setup.name)
+        bench.failed_check = checked is not None and checked.check.outcome is CheckOutcome.FAILED
         chosen = ledger.last_choice(bench.setup.name)
         if chosen is not None:
             self._choose_again(bench, chosen, self._shed.setup)
         left = ledger.open_box(bench.setup.name)
         if left is not None:
-            bench.resume(parse_mass(str(left["tare"])), TareBy(left["tare_by"]))
+            tare, tare_by = parse_mass(str(left["tare"])), TareBy(left["tare_by"])
+            bench.resume(tare, tare_by, typed=bool(left.get("by_hand")))
 
     def carry_out(self, action: Action) -> Outcome:
         """Carry out an action, or record why it is refused.
@@ -210,11 +250,11 @@ class Station:
         self._shed.forget_drafts()
         if self._shed.day is None and not isinstance(action, _WITHOUT_DAY):
             raise Refused("day_not_open")
-        if isinstance(action, TareBox | CloseBox):
-            done = packing.press(self._shed, action)
+        if isinstance(action, Press):
+            done = _press(self._shed, action)
             return Outcome(done=done, waiting=not done)
         HANDLERS[type(action)](self._shed, action)
-        return Outcome(done=True)
+        return Outcome(done=True, advice=advice_after(self._shed, action))
 
     def _refuse(self, action: Action, refused: Refused) -> None:
         refusal = Refusal(
@@ -228,6 +268,7 @@ class Station:
         )
         day = self._shed.day or self.default_day
         payload = {**to_payload(refusal), "day": None if day is None else day.isoformat()}
+        self.last_refusal = refused
         self._shed.record(Kind.ACTION_REFUSED, action, payload)
 
     def hear(self, bench: str, event: ScaleEvent) -> None:
@@ -236,6 +277,9 @@ class Station:
         Raises:
             WorldFault: if something had to be recorded and the disk is at fault.
         """
+        check = self._shed.checks.get(bench)
+        if check is not None and isinstance(event, Reading):
+            check.hear(event)
         self._shed.benches[bench].hear(event)
         if isinstance(event, Reading) or self._shed.day is None:
             return
@@ -253,6 +297,11 @@ class Station:
     def view(self, bench: str) -> BenchView:
         """Show what a bench is doing."""
         return view_of(self._shed.benches[bench], self._shed)
+
+    def check_at(self, bench: str) -> ScaleCheck | None:
+        """Give the check with test weights that is going on at a bench, if one is."""
+        going = self._shed.checks.get(bench)
+        return None if going is None else going.check
 
     def print_next(self, at_s: float) -> bool:
         """Hand the next waiting label to the spool; tell whether there was one."""

@@ -4,11 +4,13 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from shedstation.domain.bench_sequence import Step
+from shedstation.domain.farm import Sends
 from shedstation.domain.limits import Verdict
 from shedstation.domain.line_state import NEEDS_A_LOOK
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Mode, Reading, State
+from shedstation.domain.zero_watch import ZeroTrouble
 from shedstation.station.actions import DO_NAME
 from shedstation.station.bench import Bench
 from shedstation.station.bench_view import BenchView, Link, NextKey
@@ -19,6 +21,19 @@ _BEYOND: Final = {
     State.UNDER: "bench.under_range",
     State.FAULT: "bench.scale_fault",
 }
+_ZERO: Final = {
+    ZeroTrouble.OFF: "bench.zero_first",
+    ZeroTrouble.LEFT_ON: "bench.zero_left_on",
+    ZeroTrouble.DRYING: "bench.zero_drying",
+    ZeroTrouble.DRIFTING: "bench.zero_drifting",
+}
+_SEND_ONE: Final = {
+    Sends.STREAM: "bench.scale_silent",
+    Sends.ON_KEY: "bench.press_print",
+    Sends.WHEN_STEADY: "bench.let_it_settle",
+}
+"""How to get a reading out of a scale that is connected and has sent none lately."""
+
 _NO_SCALE: Final = {
     Link.UNHEARD: "bench.scale_unheard",
     Link.SILENT: "bench.scale_silent",
@@ -35,7 +50,7 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         bench=bench.setup.name,
         step=bench.step,
         link=bench.link,
-        next_key=_next_key(bench, net),
+        next_key=NextKey.NOTHING if _is_checked(bench, shed) else _next_key(bench, net),
         say=_say(bench, shed, net),
         choice=bench.choice,
         person=bench.person,
@@ -50,9 +65,37 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         next_serial=shed.next_serial(bench.setup.name),
         last_box=bench.last_box,
         armed=None if bench.armed is None else DO_NAME[type(bench.armed.action)],
+        scale_failed=bench.failed_check,
+        warning=_warning(bench),
+        age_s=_age_s(bench),
         readings=bench.readings,
         bad_frames=bench.bad_frames,
     )
+
+
+def _age_s(bench: Bench) -> float | None:
+    """Give how old a reading is that stands alone; one of a stream is never shown when old."""
+    reading = bench.reading
+    if reading is None or not bench.freshness.is_single(reading):
+        return None
+    return max(bench.now_s - reading.at_s, 0.0)
+
+
+def _needs_reading(bench: Bench) -> bool:
+    """Tell whether a single reading has had its step, so that the next one must be sent first."""
+    return bench.reading is not None and bench.freshness.is_used_up(bench.reading)
+
+
+def _is_checked(bench: Bench, shed: Shed) -> bool:
+    return bench.setup.name in shed.checks
+
+
+def _warning(bench: Bench) -> Message | None:
+    if bench.step not in (Step.EMPTY, Step.BOX_ON):
+        return None
+    if bench.step is Step.BOX_ON and bench.zero.trouble is not None:
+        return Message("bench.tare_off_zero", {"shown": bench.zero.shown})
+    return Message("bench.scale_failed") if bench.failed_check else None
 
 
 def _is_steady(reading: Reading | None) -> bool:
@@ -70,7 +113,7 @@ def _target(bench: Bench) -> Mass | None:
 
 
 def _next_key(bench: Bench, net: Mass | None) -> NextKey:
-    if bench.choice is None or bench.has_wrong_unit:
+    if bench.choice is None or bench.has_wrong_unit or _needs_reading(bench):
         return NextKey.NOTHING
     if bench.step is Step.CHANGED:
         sure = bench.reading is not None and bench.pan.knows_hidden(bench.reading)
@@ -87,6 +130,8 @@ def _next_key(bench: Bench, net: Mass | None) -> NextKey:
 
 
 def _say(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    if _is_checked(bench, shed):
+        return Message("bench.scale_check_going")
     if shed.day is None:
         return Message("bench.open_day_first")
     if bench.choice is None:
@@ -96,6 +141,8 @@ def _say(bench: Bench, shed: Shed, net: Mass | None) -> Message:
 
 def _trouble(bench: Bench) -> Message | None:
     reading = bench.reading
+    if reading is None and _can_send_one(bench):
+        return Message(_SEND_ONE[bench.setup.sends])
     if reading is None:
         return Message(_no_weight(bench), {"link": bench.link.value})
     if reading.state in _BEYOND:
@@ -104,6 +151,13 @@ def _trouble(bench: Bench) -> Message | None:
         expected = bench.setup.unit.value
         return Message("bench.wrong_unit", {"shown": reading.mass.unit.value, "expected": expected})
     return None
+
+
+def _can_send_one(bench: Bench) -> bool:
+    """Tell whether a scale that sends single readings is there, as far as can be known."""
+    if bench.setup.sends is Sends.STREAM or bench.link is Link.LOST:
+        return False
+    return bench.link is not Link.UNHEARD or bench.setup.port is not None
 
 
 def _no_weight(bench: Bench) -> str:
@@ -118,13 +172,11 @@ def _empty(bench: Bench, shed: Shed, net: Mass | None) -> Message:
     del shed, net
     if bench.notice is not None:
         return bench.notice
-    reading = bench.reading
     if bench.odd_weight is not None:
         values = {"shown": bench.odd_weight, "division": bench.setup.division}
         return Message("bench.wrong_division", values)
-    load = None if reading is None else bench.pan.load(reading)
-    if load is not None and _is_steady(reading) and not bench.pan.display.near(load, load - load):
-        return Message("bench.zero_first", {"shown": load})
+    if bench.zero.trouble is not None and _is_steady(bench.reading):
+        return Message(_ZERO[bench.zero.trouble], {"shown": bench.zero.shown})
     return Message("bench.put_box_on")
 
 
@@ -151,6 +203,8 @@ def _filling(bench: Bench, shed: Shed, net: Mass | None) -> Message:
             return Message("bench.add", {"mass": bench.limits.lowest - net})
         case Verdict.OVER:
             return _too_heavy(bench, net)
+        case Verdict.ON if _needs_reading(bench):
+            return Message(_SEND_ONE[bench.setup.sends])
         case Verdict.ON:
             return Message("bench.close_box" if _is_steady(bench.reading) else "bench.on_moving")
 

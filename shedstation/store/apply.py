@@ -10,6 +10,7 @@ from sqlalchemy.dialects.sqlite import insert as upsert
 from shedstation.domain.box import JobState
 from shedstation.domain.chain import canonical
 from shedstation.domain.facts import Fact, Json, Kind, Payload
+from shedstation.domain.scale_check import Outcome as CheckOutcome
 from shedstation.store import tables as t
 
 
@@ -44,6 +45,7 @@ def _keep_bench(*names: str) -> Any:  # noqa: ANN401  # SQLAlchemy's insert has 
         open_box=bindparam("open_box"),
         choice=bindparam("choice"),
         person=bindparam("person"),
+        last_check=bindparam("last_check"),
     )
     return row.on_conflict_do_update(
         index_elements=["bench"], set_={name: row.excluded[name] for name in names}
@@ -53,11 +55,12 @@ def _keep_bench(*names: str) -> Any:  # noqa: ANN401  # SQLAlchemy's insert has 
 _KEEP_OPEN_BOX: Final = _keep_bench("open_box")
 _KEEP_CHOICE: Final = _keep_bench("choice")
 _KEEP_PERSON: Final = _keep_bench("person")
+_KEEP_CHECK: Final = _keep_bench("last_check")
 _KEEP_NUMBER: Final = _keep_bench("last_number", "open_box")
 
 
 def _bench_row(fact: Fact, **known: object) -> dict[str, object]:
-    row = dict.fromkeys(("open_box", "choice", "person"))
+    row = dict.fromkeys(("open_box", "choice", "person", "last_check"))
     return {"bench": fact.bench, "last_number": 0, **row, **known}
 
 
@@ -133,14 +136,26 @@ def _box_abandoned(conn: Connection, fact: Fact, place: Place) -> None:
 
 
 def _box_closed(conn: Connection, fact: Fact, place: Place) -> None:
-    conn.execute(_ADD_BOX, {**_columns(fact.payload, *BOX_FIELDS), "nr": place.nr})
+    conn.execute(_ADD_BOX, {**_box_row(fact.payload), "nr": place.nr})
     conn.execute(_KEEP_NUMBER, _bench_row(fact, last_number=fact.payload["number"]))
+
+
+def _box_row(payload: Payload) -> dict[str, Json]:
+    """Give a box's columns; a payload leaves `by_hand` out where it is not so."""
+    return {**_columns(payload, *BOX_FIELDS), "by_hand": bool(payload.get("by_hand"))}
 
 
 def _box_voided(conn: Connection, fact: Fact, place: Place) -> None:
     del place
     change = update(t.boxes).where(_OF_SERIAL).values(voided=True, void_reason=bindparam("reason"))
     conn.execute(change, {"of_serial": fact.payload["serial"], "reason": fact.payload["reason"]})
+
+
+def _scale_tested(conn: Connection, fact: Fact, place: Place) -> None:
+    """Keep a check that was finished, or that failed before it was given up."""
+    if fact.payload["outcome"] != CheckOutcome.UNFINISHED.value:
+        kept = canonical({"day": place.day, "check": dict(fact.payload)})
+        conn.execute(_KEEP_CHECK, _bench_row(fact, last_check=kept))
 
 
 def _cull_entered(conn: Connection, fact: Fact, place: Place) -> None:
@@ -166,7 +181,7 @@ def _box_corrected(conn: Connection, fact: Fact, place: Place) -> None:
     del place
     for after in cast("list[Payload]", fact.payload["after"]):
         change = update(t.boxes).where(t.boxes.c.serial == after["serial"])
-        conn.execute(change.values(**_columns(after, *BOX_FIELDS)))
+        conn.execute(change.values(**_box_row(after)))
 
 
 def _each_box(conn: Connection, fact: Fact, **values: object) -> None:
@@ -237,6 +252,7 @@ RULES: Final[Mapping[Kind, Rule]] = {
     Kind.WASH_CHECKED: _nothing,
     Kind.ROOM_READ: _nothing,
     Kind.SCALE_CHECKED: _nothing,
+    Kind.SCALE_TESTED: _scale_tested,
     Kind.BOXES_MOVED: _boxes_moved,
     Kind.BOXES_DISPATCHED: _boxes_dispatched,
     Kind.BOXES_RETURNED: _boxes_returned,

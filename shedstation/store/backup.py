@@ -18,6 +18,7 @@ from shedstation.store.chain_check import chain_findings
 from shedstation.store.check import check
 from shedstation.store.connect import FILE_NAME, reader_engine
 from shedstation.store.ledger import SqlLedger
+from shedstation.store.reading import current_reader
 from shedstation.store.schema import known_version
 
 _STAMP: Final = re.compile(r"[^0-9TZ]")
@@ -33,7 +34,7 @@ class Backup:
 
 
 def make_backup(engine: Engine, folder: Path, *, at: str) -> Backup:
-    """Copy the database into a folder, verify the copy, and only then give it its name.
+    """Make a verified copy of the database in a folder, named after its time.
 
     Args:
         engine: The writer's engine.
@@ -43,8 +44,16 @@ def make_backup(engine: Engine, folder: Path, *, at: str) -> Backup:
     Raises:
         WorldFault: if the folder is gone or full or the copy is not whole; earlier backups stay.
     """
-    target = folder / f"shed-{_STAMP.sub('', at)}.backup"
-    part = target.with_suffix(".part")
+    return verified_copy(engine, folder / f"shed-{_STAMP.sub('', at)}.backup")
+
+
+def verified_copy(engine: Engine, target: Path) -> Backup:
+    """Copy the database, verify the copy, and only then give it its name.
+
+    Raises:
+        WorldFault: if the folder is gone or full or the copy is not whole; earlier backups stay.
+    """
+    folder, part = target.parent, target.with_suffix(".part")
     try:
         if not folder.is_dir():
             raise _fault(folder, "the folder is not there")
@@ -108,7 +117,7 @@ def inspect(file: Path) -> tuple[int, dict[str, str]]:
 
 def _check_tables(file: Path) -> None:
     """Check what takes longer than a backup may: whether the tables are what the facts make."""
-    engine = reader_engine(file.parent, file.name)
+    engine = current_reader(file.parent, file.name)
     try:
         damage = check(SqlLedger(engine, file.parent)).damage
     finally:

@@ -10,6 +10,7 @@ from typing import Any, Final
 from sqlalchemy import Connection, Engine, Select, bindparam, func, select
 
 from shedstation.domain.box import Box, JobState, LabelJob
+from shedstation.domain.check_findings import LastCheck
 from shedstation.domain.choice import Choice
 from shedstation.domain.culls import Cull
 from shedstation.domain.day import DayRecord, Happening, Refusal
@@ -20,6 +21,7 @@ from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
 from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
+from shedstation.domain.scale_check import Outcome
 from shedstation.store import rows
 from shedstation.store import tables as t
 from shedstation.store.connect import world_faults
@@ -89,6 +91,19 @@ class Questions:
         """Give who packs at the bench."""
         row = self._bench(bench)
         return None if row is None else row["person"]
+
+    def last_check(self, bench: str) -> LastCheck | None:
+        """Give the last check of the bench's scale that was finished or failed."""
+        row = self._bench(bench)
+        return None if row is None else rows.last_check(row["last_check"])
+
+    def failed_checks(self) -> tuple[str, ...]:
+        """Give the benches whose scale failed its last check."""
+        found = self._all(select(t.benches).order_by(t.benches.c.bench))
+        checks = ((row["bench"], rows.last_check(row["last_check"])) for row in found)
+        return tuple(
+            bench for bench, last in checks if last and last.check.outcome is Outcome.FAILED
+        )
 
     def _bench(self, bench: str) -> rows.Row | None:
         return self._one(select(t.benches).where(t.benches.c.bench == bench))

@@ -2,9 +2,11 @@
 
 import json
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from shedstation.domain.box import Box, LabelJob
+from shedstation.domain.check_findings import LastCheck
 from shedstation.domain.culls import Cull
 from shedstation.domain.day import Refusal
 from shedstation.domain.errors import WorldFault
@@ -13,6 +15,7 @@ from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
 from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
+from shedstation.domain.scale_check import ScaleCheck
 
 Row = Mapping[str, Any]
 
@@ -40,6 +43,15 @@ def refusal(row: Row) -> Refusal:
 def load(row: Row) -> Load:
     """Give a load from its stored payload."""
     return from_payload(Load, json.loads(row["payload"]))
+
+
+def last_check(text: str | None) -> LastCheck | None:
+    """Give a scale's last check from its stored text."""
+    if text is None:
+        return None
+    kept = json.loads(text)
+    day = date.fromisoformat(kept["day"])
+    return LastCheck(day, from_payload(ScaleCheck, kept["check"]))
 
 
 def label_job(row: Row) -> LabelJob:

@@ -5,7 +5,17 @@
 
 from typing import Final
 
-from sqlalchemy import Boolean, Column, Index, Integer, MetaData, String, Table, Text
+from sqlalchemy import (
+    Boolean,
+    Column,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    false,
+)
 
 METADATA: Final = MetaData()
 
@@ -90,6 +100,7 @@ boxes: Final = Table(
     Column("revision", Integer, nullable=False),
     Column("room", String(32)),
     Column("dispatched_to", String(32)),
+    Column("by_hand", Boolean, nullable=False, server_default=false()),
 )
 
 culls: Final = Table(
@@ -150,8 +161,10 @@ benches: Final = Table(
     Column("open_box", Text),
     Column("choice", Text),
     Column("person", String(32)),
+    Column("last_check", Text),
 )
-"""What must outlive a stop at each bench: its last box number, its open box, what it packs, who packs."""
+"""What must outlive a stop at each bench: its last box number, its open box, what it packs, who packs,
+how its scale did when it was last checked."""
 
 QUERY_TABLES: Final = (
     setups,

@@ -30,8 +30,8 @@ from shedstation.ui.hub import Hub
 from shedstation.ui.table_model import RowsModel, fit
 from shedstation.ui.tasks import Task
 
-EXPORT_FILES = 10
-"""Files in a record: JSON, PDF, workbook and seven tables."""
+EXPORT_FILES = 11
+"""Files in a record: JSON, PDF, workbook and eight tables."""
 
 
 @dataclass(frozen=True)

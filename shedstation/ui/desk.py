@@ -11,6 +11,7 @@ from shedstation.domain.farm import Setup
 from shedstation.domain.line_report import LineReport, PortChoice
 from shedstation.domain.message import Message
 from shedstation.domain.reading import ScaleEvent
+from shedstation.domain.scale_found import Step
 from shedstation.station.station import Station
 
 
@@ -77,6 +78,13 @@ class ScaleLine(Protocol):
 
     def report(self) -> LineReport:
         """Say how the line does: state, figures, the last readings with their bytes."""
+
+    def find(self, port: str, *, ask: bool) -> Iterator[Step]:
+        """Search for what a scale on a port speaks, step by step; may run in another thread.
+
+        Raises:
+            WorldFault: if the port cannot be opened.
+        """
 
     def raw(self) -> Sequence[tuple[float, bytes]]:
         """Give the last chunks as they came."""

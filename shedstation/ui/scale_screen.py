@@ -1,9 +1,7 @@
 """Show how the scale does, connect another, look at its bytes, and catch them in a file."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
 
 from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import (
@@ -15,7 +13,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from shedstation.domain.errors import Refused, WorldFault
+from shedstation.domain.errors import WorldFault
 from shedstation.domain.farm import LINE_BITS, LINE_SPEEDS, Bench
 from shedstation.domain.line_state import LineState
 from shedstation.domain.message import Message
@@ -24,12 +22,10 @@ from shedstation.station.bench_view import BenchView
 from shedstation.ui import theme
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
+from shedstation.ui.keep_scale import keep_scale
 from shedstation.ui.loads_screen import fill
 from shedstation.ui.port_box import chosen_in, fill_ports, show_port
 from shedstation.ui.table_model import RowsModel, fit
-
-TOOLS: Final = ("find", "teach", "check_weights")
-"""Buttons for what else can be done about a scale; each is hidden until it is offered."""
 
 
 @dataclass(frozen=True)
@@ -79,17 +75,8 @@ class ScaleScreen(QObject):
         form.connect_it.clicked.connect(self.connect_it)
         form.use_practice.clicked.connect(self.use_practice)
         form.capture.clicked.connect(self.capture)
-        for name in TOOLS:
-            self._tool(name).hide()
-
-    def _tool(self, name: str) -> QPushButton:
-        button: QPushButton = getattr(self.form, name)
-        return button
-
-    def offer(self, name: str, do: Callable[[], None]) -> None:
-        """Give one of `TOOLS` what its button does, and show the button."""
-        self._tool(name).clicked.connect(do)
-        self._tool(name).show()
+        form.find.clicked.connect(self.find)
+        form.check_weights.clicked.connect(self.check_weights)
 
     def retranslate(self) -> None:
         """Say everything anew."""
@@ -169,7 +156,7 @@ class ScaleScreen(QObject):
         except WorldFault as fault:
             self._hub.tell(fault.message)
             return
-        self._keep(wanted)
+        keep_scale(self._hub, wanted, self.form.port.currentText())
 
     def _wanted(self, port: str) -> Bench:
         form, bench = self.form, self._hub.setup.bench(self._hub.bench)
@@ -181,16 +168,15 @@ class ScaleScreen(QObject):
             bits=form.bits.currentData(),
         )
 
-    def _keep(self, wanted: Bench) -> None:
-        """Offer to read this port at the next start too."""
-        hub, practice = self._hub, self._hub.desk.practice
-        bench = hub.setup.bench(hub.bench)
-        is_practice = practice is not None and wanted.port == practice.address
-        if is_practice or wanted == bench or hub.desk.station.view(hub.bench).step.has_open_box:
-            return
-        benches = tuple(wanted if each == bench else each for each in hub.setup.benches)
-        title = Message("ui.keep_port", {"port": self.form.port.currentText()})
-        hub.ask_lead(title, _Keep(hub, benches))
+    @Slot()
+    def find(self) -> None:
+        """Turn to the search for the scale's language and settings."""
+        self._hub.go_to("finder")
+
+    @Slot()
+    def check_weights(self) -> None:
+        """Turn to the check with test weights."""
+        self._hub.go_to("scale_check")
 
     @Slot(bool)
     def capture(self, on: bool) -> None:  # noqa: FBT001  # Qt's signal
@@ -214,22 +200,3 @@ class ScaleScreen(QObject):
         """Let go of the button and propose another file."""
         self.form.capture.setChecked(False)
         self.form.capture_to.setText(str(self._hub.desk.line.new_capture()))
-
-
-@dataclass(frozen=True)
-class _Keep:
-    """Keeps a port in the setup once the lead has given the word."""
-
-    hub: Hub
-    benches: tuple[Bench, ...]
-
-    def __call__(self, reason: str, by: str | None) -> None:
-        del reason
-        desk = self.hub.desk
-        try:
-            setup = replace(self.hub.setup, benches=self.benches)
-            desk.station.set_up(setup, at_s=desk.now_s(), by=by)
-        except (Refused, WorldFault) as fault:
-            self.hub.tell(fault.message)
-        else:
-            self.hub.tell(Message("ui.port_kept"))

@@ -76,7 +76,7 @@ class Decoder:
         self._framer.restart()
 
     def _read(self, frames: Iterable[Frame]) -> list[Reading | BadFrame]:
-        events = []
+        events: list[Reading | BadFrame] = []
         for frame in frames:
             event = read_frame(self.language, frame.at_s, frame.raw, frame.cut, self._last_unit)
             if isinstance(event, Reading) and event.mass is not None:
@@ -94,6 +94,7 @@ class FindingDecoder:
         self._chunks: deque[Chunk] = deque()
         self._found: Decoder | None = None
         self._bad_in_row = 0
+        self._unseen = 0
 
     @property
     def found(self) -> Language | None:
@@ -105,7 +106,7 @@ class FindingDecoder:
         if self._found is not None:
             return self._watched(self._found.feed(at_s, data))
         self._keep(Chunk(at_s, data))
-        spoken = self._choose(candidates(tuple(self._chunks), self._languages))
+        spoken = self._looked_at_again(len(data))
         if spoken is None:
             return [BadFrame(at_s, data, "no language found yet")]
         return [event for event in self._take_up(spoken) if event.at_s == at_s]
@@ -119,6 +120,14 @@ class FindingDecoder:
         self._chunks.clear()
         if self._found is not None:
             self._found.restart()
+
+    def _looked_at_again(self, fresh: int) -> Candidate | None:
+        """Look at what came so far once an eighth of it is new: to look at every byte costs too much."""
+        self._unseen += fresh
+        if self._unseen * 8 < sum(len(each.data) for each in self._chunks):
+            return None
+        self._unseen = 0
+        return self._choose(candidates(tuple(self._chunks), self._languages))
 
     def _choose(self, found: Sequence[Candidate]) -> Candidate | None:
         if len(self._languages) == 1:
@@ -187,7 +196,8 @@ def scale_events(path: Path, spoken: Candidate, division: Mass | None) -> Iterat
         WorldFault: at the line of the capture that is not in the fixed format.
     """
     decoder = Decoder(spoken.language, spoken.bits, in_capture=True)
-    judge = SteadinessJudge(division)
+    unsaid = spoken.language.may_never_say_steady
+    judge = SteadinessJudge(division, mark_may_be_missing=unsaid)
     for chunk in read_capture(path):
         at_s = chunk.at_s
         if isinstance(chunk, Mark):

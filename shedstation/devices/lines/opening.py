@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from typing import Final
 
 from shedstation.devices.languages.bits import Bits
+from shedstation.devices.lines.hid import PREFIX as HID
+from shedstation.devices.lines.hid import HidTransport
 from shedstation.devices.lines.tcp import PREFIX, TcpTransport
 from shedstation.devices.lines.transport import Parity, SerialTransport, Transport
 
@@ -20,7 +22,7 @@ def transport_to(port: str, *, baud: int, bits: str, just_chosen: bool = False) 
     """Give what reaches a port.
 
     Args:
-        port: A serial port by identity or name, or `socket://host:port`.
+        port: A serial port by identity or name, `socket://host:port`, or `hid:VENDOR:PRODUCT:SERIAL`.
         baud: Line speed; a converter on the network has its own.
         bits: One of `LINE_BITS`; all but 8E1 and 8O1 are opened as 8N1.
         just_chosen: Whether a person chose the port now.
@@ -30,6 +32,8 @@ def transport_to(port: str, *, baud: int, bits: str, just_chosen: bool = False) 
     """
     if port.startswith(PREFIX):
         return TcpTransport(port)
+    if port.startswith(HID):
+        return HidTransport(port)
     parity = _PARITY.get(bits, Parity.NONE)
     return SerialTransport(port, baud=baud, parity=parity, just_chosen=just_chosen)
 
