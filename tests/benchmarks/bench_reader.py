@@ -137,8 +137,15 @@ def main() -> None:
     core = {name: statistics.median(each) for name, each in found.items()}
     report("50 frames/s: the bare loop of pyserial", core["bare"] * 100, "% of a core", "figure")
     report("50 frames/s: the reader", core["reader"] * 100, "% of a core", "under 3")
-    report("50 frames/s: the reader and the station", core["station"] * 100, "% of a core", "under 3")
-    report("50 frames/s: the reader beside the bare loop", core["reader"] / core["bare"], "times", "figure")
+    report(
+        "50 frames/s: the reader and the station", core["station"] * 100, "% of a core", "under 3"
+    )
+    report(
+        "50 frames/s: the reader beside the bare loop",
+        core["reader"] / core["bare"],
+        "times",
+        "figure",
+    )
 
 
 if __name__ == "__main__":

@@ -24,7 +24,7 @@ from shedstation.domain.reading import Mode, Reading, ScaleEvent, State
 from shedstation.station.actions import Choose, TareBox
 from shedstation.ui.app import application, make_window
 from shedstation.ui.desk import Desk
-from shedstation.ui.scale_screen import TOOLS, ScaleScreen
+from shedstation.ui.scale_screen import ScaleScreen
 from shedstation.ui.window import StationWindow
 
 Key = Qt.Key
@@ -190,8 +190,6 @@ def test_that_the_list_of_ports_follows_what_is_plugged_in(at: At) -> None:
 def test_that_no_state_clips_a_word(at: At, language: str, size: tuple[int, int]) -> None:
     at.window.set_language(language)
     at.window.resize(*size)
-    for name in TOOLS:
-        at.page.offer(name, at.window.show)
     at.line.heard = (Heard(at_s=at.desk.now_s(), raw=RAW, read=(reading(at),)),)
     for state in LineState:
         at.shows(state)
@@ -271,14 +269,13 @@ def test_that_the_button_comes_up_again_when_a_capture_ends_by_itself(at: At) ->
     assert not at.page.form.capture.isChecked()
 
 
-def test_that_a_tool_has_a_button_once_it_is_offered(at: At) -> None:
-    asked = []
-    buttons = [at.page.root.findChild(QPushButton, name) for name in TOOLS]
-    assert all(button is not None and not button.isVisible() for button in buttons)
-    at.page.offer("find", lambda: asked.append("find"))
-    at.tab_to("find")
+@pytest.mark.parametrize(("name", "page"), [("find", "finder"), ("check_weights", "scale_check")])
+def test_that_what_else_can_be_done_about_a_scale_is_one_button_away(
+    at: At, name: str, page: str
+) -> None:
+    at.tab_to(name)
     at.press(Key.Key_Space)
-    assert asked == ["find"]
+    assert at.window._page() == page
 
 
 def test_that_looking_at_the_line_never_stops_an_open_box(at: At) -> None:
