@@ -106,7 +106,7 @@ def read(
     options = {"deliver": events.append, **rest}
     reader = ScaleReader(
         line,
-        language(spoken),
+        None if spoken == "auto" else language(spoken),
         division=DIVISION,
         now_s=line.clock,
         wait=line.wait,

@@ -304,3 +304,12 @@ def test_that_a_capture_replays_to_what_was_heard_with_its_breaks(tmp_path: Path
     assert [row["mass"] for row in rows] == heard.weights
     marks = [each.is_lost for each in read_capture(path) if isinstance(each, Mark)]
     assert marks == [False, True, False, True, False]
+
+
+def test_that_frames_before_the_language_is_known_say_nothing_about_the_line() -> None:
+    line = ScriptedLine([stream(20)])
+    heard = read(line, "auto")
+    quality = heard.reader.log.quality()
+    assert quality.bad == 0
+    assert 0 < quality.frames <= 20
+    assert heard.reader.language == "status-comma"
