@@ -17,6 +17,7 @@ from shedstation.domain.errors import WorldFault
 from shedstation.domain.farm import LINE_BITS, LINE_SPEEDS, Bench, Sends
 from shedstation.domain.line_state import LineState
 from shedstation.domain.message import Message
+from shedstation.presenters.rows import TextTable
 from shedstation.presenters.scale import ScalePage, scale_page
 from shedstation.station.bench_view import BenchView
 from shedstation.ui import theme
@@ -66,6 +67,7 @@ class ScaleScreen(QObject):
         self._is_filled = False
         self._state: LineState | None = None
         self._heard = RowsModel()
+        self._shown: TextTable | None = None
         form, desk = self.form, hub.desk
         fit(form.heard, self._heard)
         form.heard.horizontalHeader().setStretchLastSection(True)
@@ -135,7 +137,8 @@ class ScaleScreen(QObject):
         form.scale_reading.setText(page.number)
         form.scale_age.setText(page.age)
         form.scale_quality.setText(page.quality)
-        if not form.hold.isChecked():
+        if not form.hold.isChecked() and page.heard != self._shown:
+            self._shown = page.heard
             self._heard.show_table(page.heard)
 
     @Slot()

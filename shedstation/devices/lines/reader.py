@@ -178,14 +178,14 @@ class ScaleReader:
         self._freshness.found(now_s, 0)
         ended = self._decoder.idle(now_s)
         if ended:
-            self.log.chunk(now_s, b"", ended, is_fresh=True)
+            self._note(now_s, b"", ended, is_fresh=True)
             self._pass_on(now_s, ended)
         self._watch.quiet(now_s)
 
     def _take(self, now_s: float, data: bytes) -> None:
         read = self._decoder.feed(now_s, data)
         fresh = self._freshness.found(now_s, len(read))
-        self.log.chunk(now_s, data, read, is_fresh=bool(fresh or not read))
+        self._note(now_s, data, read, is_fresh=bool(fresh or not read))
         stale = len(read) - fresh
         self.log.dropped(stale)
         if stale and not fresh:
@@ -194,6 +194,12 @@ class ScaleReader:
         self._heard(now_s)
         self._write(lambda capture: capture.chunk(now_s, data))
         self._pass_on(now_s, read[stale:])
+
+    def _note(
+        self, now_s: float, data: bytes, read: list[Reading | BadFrame], *, is_fresh: bool
+    ) -> None:
+        knows = self.language is not None
+        self.log.chunk(now_s, data, read, is_fresh=is_fresh, is_counted=knows)
 
     def _piled_up(self, now_s: float, data: bytes) -> None:
         """Take what had piled up for a break: nobody was listening, and it has no time that is known."""
