@@ -1,0 +1,73 @@
+"""Say how the teaching of a scale's language goes, and what to do next."""
+
+from dataclasses import dataclass
+
+from shedstation.domain.lesson import InDoubt, LessonSoFar
+from shedstation.domain.reading import BadFrame, Reading
+from shedstation.presenters.rows import TextColumn, TextTable, text_table
+from shedstation.words import Words
+
+NEEDED: int = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TeachScreen:
+    """What the page shows."""
+
+    sentence: str
+    """The next thing to do."""
+
+    loads: TextTable
+    certain: str
+    doubts: str
+    tried: str
+    can_be_saved: bool
+
+
+def teach_screen(lesson: LessonSoFar, words: Words) -> TeachScreen:
+    """Show a lesson."""
+    return TeachScreen(
+        sentence=_next(lesson, words),
+        loads=_loads(lesson, words),
+        certain="\n".join(f"• {words.say(each)}" for each in lesson.words),
+        doubts="\n".join(_doubt(each, words) for each in lesson.doubts),
+        tried=_tried(lesson.tried, words),
+        can_be_saved=lesson.may_be_used,
+    )
+
+
+def _next(lesson: LessonSoFar, words: Words) -> str:
+    left = NEEDED - len(lesson.loads)
+    if left > 0:
+        return words.text("teach.next_load", count=left)
+    settle = next((each.settle for each in lesson.doubts if each.blocks and each.settle), None)
+    if settle is not None:
+        return words.say(settle)
+    return words.text("teach.next_save" if lesson.may_be_used else "teach.next_other_load")
+
+
+def _loads(lesson: LessonSoFar, words: Words) -> TextTable:
+    columns = (
+        TextColumn(words.text("teach.column_load")),
+        TextColumn(words.text("teach.column_bytes")),
+    )
+    rows = [
+        ("–" if each.shown is None else str(each.shown), visible(each.raw))  # noqa: RUF001  # a dash
+        for each in lesson.loads
+    ]
+    return text_table(columns, rows)
+
+
+def _doubt(doubt: InDoubt, words: Words) -> str:
+    mark = "✗" if doubt.blocks else "?"
+    settle = "" if doubt.settle is None else f" → {words.say(doubt.settle)}"
+    return f"{mark} {words.say(doubt.about)}{settle}"
+
+
+def _tried(tried: Reading | BadFrame | None, words: Words) -> str:
+    if tried is None:
+        return ""
+    if isinstance(tried, BadFrame):
+        return words.text("teach.tried_bad", raw=visible(tried.raw))
+    shown = "–" if tried.mass is None else str(tried.mass)  # noqa: RUF001  # a dash
+    return words.text("teach.tried", shown=shown, state=words.text(f"ui.read_{tried.state.value}"))
