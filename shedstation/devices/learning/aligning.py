@@ -11,6 +11,7 @@ from shedstation.devices.learning.cutting import Seen
 
 _NUMBER: Final = rb"[+\-]?\d{1,9}(?:[.,]\d{1,6})?"
 _SPLIT: Final = re.compile(b"(" + _NUMBER + b")")
+_BARE: Final = re.compile(_NUMBER)
 _SEPARATORS: Final = (b",", b";", b"\t", b"|", b"/", b" ")
 _LETTERS: Final = re.compile(rb"[A-Za-z]")
 
@@ -45,7 +46,7 @@ class Form:
                 return b"(" + other + b"{1,32})"
             case Slot.COLUMN:
                 is_separator = at in self.separators_at
-                return b"(%b)" % (re.escape(self.separator) if is_separator else other)
+                return b"(%b)" % (re.escape(self.separator) if is_separator else b".")
 
     def split(self, raw: bytes) -> tuple[bytes, ...] | None:
         """Give what stands in each slot of a frame; none if the frame is not of this form."""
@@ -110,6 +111,21 @@ def _possible(weighed: Sequence[Seen], alike: Sequence[bytes]) -> Iterator[Form]
         form = _separated(alike, separator)
         if form is not None:
             yield form
+    if len(lengths) > 1:
+        yield from _around_one_number(weighed)
+
+
+def _around_one_number(weighed: Sequence[Seen]) -> Iterator[Form]:
+    """Give columns counted from the start and from the end, around one number of changing length."""
+    rows = [seen.raw for seen in weighed]
+    for before in range(min(map(len, rows))):
+        if any(row[before - 1 : before].isdigit() for row in rows):
+            continue
+        numbers = [_BARE.match(row, before) for row in rows]
+        behind = {len(row) - number.end() for row, number in zip(rows, numbers, strict=True) if number}
+        if None not in numbers and len(behind) == 1:
+            columns = (Slot.COLUMN,) * before, (Slot.COLUMN,) * behind.pop()
+            yield Form((*columns[0], Slot.NUMBER, *columns[1]))
 
 
 def _separated(alike: Sequence[bytes], separator: bytes) -> Form | None:

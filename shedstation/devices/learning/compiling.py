@@ -51,7 +51,7 @@ def as_language(row: Row) -> Language:
         grammar=grammar,
         parse=RowReader(row).parse,
         sample=sample + end,
-        framing=framing or Block(start=sample[0], length=len(sample), grammar=grammar),
+        framing=framing or Block(start=sample[:1], length=len(sample), is_frame=grammar.fullmatch),
         # No tail of a frame is as long as the frame.
         shows_its_start=is_fixed or sample[0] == STX,
         has_check=_has_check(row.part),

@@ -11,18 +11,21 @@ from itertools import groupby, pairwise
 from typing import Final
 
 from shedstation.devices.learning.aligning import Form, Line, Slot
-from shedstation.devices.learning.row import AnyPart, Class, NumberPart
+from shedstation.devices.learning.row import MOST_DIGITS, AnyPart, Class, NumberPart
 
 _FAST: Final = 4
 """So many texts while one load stood still: it does not depend on the weight."""
 
 _COUNTED: Final = 3
 _BOUNDS: Final = frozenset(b",;|\t:=/")
-_CLOCK: Final = re.compile(rb"(?<!\d)(?:[01]\d|2[0-3]):[0-5]\d(?::[0-5]\d)?(?!\d)")
+_CLOCK: Final = re.compile(
+    rb"(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d|(?<!\d)(?:[01]\d|2[0-3]):[0-5]\d(?!\d)"
+)
 _DATE: Final = re.compile(
     rb"(?<!\d)(?:\d{4}([\-/.])\d\d\1\d\d|\d\d([\-/.])\d\d\2(?:\d{4}|\d\d))(?!\d)"
 )
-_DECIMAL: Final = re.compile(rb"( *)([+\-]?)(\d{1,8})([.,])(\d{1,4})")
+_DECIMAL: Final = re.compile(rb"( *[+\-]? *|)(\d{1,8})([.,])(\d{1,4})")
+_WHOLE: Final = re.compile(rb"( *[+\-]? *|)(\d{1,9})()()")
 _CLASSES: Final[Sequence[tuple[Class, re.Pattern[bytes]]]] = (
     ("digits", re.compile(rb"\d+")),
     ("hex", re.compile(rb"[\dA-Fa-f]+")),
@@ -123,8 +126,11 @@ def _fields(form: Form, lines: Sequence[Line], taken: Set[int]) -> Iterator[Igno
         if all(text.isdigit() for text in texts) and after - first <= 9:  # noqa: PLR2004  # digits of a number
             if max(map(len, texts)) > 1 and (_counts(lines, texts) or _varies(lines, texts)):
                 yield Ignored(first, after, _any("digits", texts, 2), counts=True)
-        elif number := _other_number(texts):
-            yield Ignored(first, after, number)
+        elif (number := _other_number(texts, _DECIMAL)) or (
+            number := _other_number(texts, _WHOLE) if len(set(texts)) >= _FAST else None
+        ):
+            # Between separators no code can stand right in front of the number.
+            yield Ignored(first, after, number.model_copy(update={"digits": MOST_DIGITS}))
 
 
 def _bounded(form: Form, lines: Sequence[Line]) -> Iterator[tuple[int, int]]:
@@ -161,27 +167,27 @@ def _varies(lines: Sequence[Line], texts: Sequence[bytes]) -> bool:
     return max(map(len, seen.values()), default=0) >= _FAST
 
 
-def _other_number(texts: Sequence[bytes]) -> NumberPart | None:
-    """Describe a number with decimals, such as a tare, that is not the weight."""
-    found = [_DECIMAL.fullmatch(text) for text in texts]
+def _other_number(texts: Sequence[bytes], form: re.Pattern[bytes]) -> NumberPart | None:
+    """Describe a number, such as a tare, that is not the weight."""
+    found = [form.fullmatch(text) for text in texts]
     whole = [each for each in found if each is not None]
-    points = {each[4] for each in whole}
+    points = {each[3] for each in whole}
     if len(whole) < len(texts) or len(points) > 1:
         return None
     widths = {len(text) for text in texts}
-    is_filled = any(each[1] for each in whole)
+    is_filled = any(b" " in each[1] for each in whole)
     if is_filled and len(widths) > 1:
         return None
-    has_zeros = any(len(each[3]) > 1 and each[3][:1] == b"0" for each in whole)
-    most_seen = max(len((each[3] + each[5]).lstrip(b"0")) for each in whole)
-    signs = {each[2].decode() for each in whole}
+    has_zeros = any(len(each[2]) > 1 and each[2][:1] == b"0" for each in whole)
+    most_seen = max(len((each[2] + each[4]).lstrip(b"0")) for each in whole)
+    signs = {each[1].strip().decode() for each in whole}
     return NumberPart(
         holds="other",
         least=min(widths),
         most=max(widths),
         fill="before" if is_filled else "none",
-        point=points.pop().decode(),  # type: ignore[arg-type]  # the pattern knows only two
-        digits=max(most_seen, 1) if has_zeros else 9,
+        point=points.pop().decode(),  # type: ignore[arg-type]  # the patterns know only these
+        digits=min(max(most_seen, 1), MOST_DIGITS) if has_zeros else MOST_DIGITS,
         signs=dict.fromkeys(signs, "plus") if signs != {""} else {},  # type: ignore[arg-type]  # the same
     )
 
@@ -194,7 +200,7 @@ def _decimals(form: Form, lines: Sequence[Line], taken: Set[int]) -> Iterator[Ig
             if all(row[point] in b".," for row in rows):
                 first, after = _stretch(rows, point)
                 texts = [row[first:after] for row in rows]
-                number = _other_number(texts) if len(set(texts)) > 1 else None
+                number = _other_number(texts, _DECIMAL) if len(set(texts)) > 1 else None
                 if number and not taken & set(range(begin + first, begin + after)):
                     yield Ignored(begin + first, begin + after, number)
 

@@ -119,9 +119,8 @@ def _sketches(lesson: Lesson, heard: Heard) -> Iterator[Sketch]:
     weighed = [seen for seen in usual if seen.is_steady]
     for form in forms(usual, weighed):
         laid_out = list(lines(form, usual))
-        steady = [line for line in laid_out if line.seen.is_steady]
-        for weighing in weighings(form, steady, shown):
-            yield Sketch(form, Scene(laid_out, shown, weighing.first), weighing, lesson.capacity)
+        for weighing in weighings(form, laid_out, shown):
+            yield Sketch(form, Scene(laid_out, shown, weighing), weighing, lesson.capacity)
 
 
 def _look_around(sketch: Sketch, lesson: Lesson) -> Doubt | None:

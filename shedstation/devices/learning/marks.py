@@ -1,14 +1,14 @@
 """Find which characters tell the sign, the unit and whether the pan is still."""
 
-from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Sequence, Set
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from typing import Final
 
 from shedstation.devices.learning.aligning import Line
-from shedstation.devices.learning.places import Place
 from shedstation.devices.learning.row import Word
-from shedstation.domain.mass import Mass
+from shedstation.devices.learning.weighing import OUNCES_IN_POUND, Weighing
+from shedstation.domain.mass import Mass, Unit
 
 _CLEARLY_LOADED: Final = 20
 """Counts under which a weight may as well have crossed zero."""
@@ -30,7 +30,16 @@ class Scene:
     shown: Sequence[Mass | None]
     """By example."""
 
-    place: Place
+    weighing: Weighing
+
+    def count(self, line: Line) -> int | None:
+        """Give the weight's digits as a number, sign left out; none if there is no number."""
+        count = self.weighing.first.count(line.slots)
+        ounces = self.weighing.ounces
+        if ounces is None or count is None:
+            return count
+        small, carry = ounces.count(line.slots), OUNCES_IN_POUND * 10 ** max(ounces.decimals.values())
+        return None if small is None else count * carry + small
 
     @property
     def steady(self) -> list[Line]:
@@ -77,11 +86,9 @@ def texts_of(scene: Scene, at: int) -> Texts:
         return texts
     still = texts.words.keys()
     settled = _settled(scene, at, still)
-    is_mark = bool(settled) and settled.most_common(1)[0][1] >= _LEAST_SETTLED
-    if is_mark:
-        for moving, steady in settled:
-            texts.became.setdefault(moving, set()).add(steady)
-    texts.is_state = is_mark and _tells_movement(scene, at, still)
+    for moving, steady in settled:
+        texts.became.setdefault(moving, set()).add(steady)
+    texts.is_state = bool(settled) and _tells_movement(scene, at, still)
     texts.is_unclear = not texts.is_state
     return texts
 
@@ -101,27 +108,46 @@ def finish(texts: Texts) -> None:
     texts.words |= inherited
 
 
-def _settled(scene: Scene, at: int, still: Set[bytes]) -> Counter[tuple[bytes, bytes]]:
-    """Count, over the examples, the last other text before rest with the text it became.
+def _settled(scene: Scene, at: int, still: Set[bytes]) -> list[tuple[bytes, bytes]]:
+    """Give, over the loads, the last other text before rest with the text it became.
 
-    The same weight must stand with both: a letter that tells the sign, or a zero, does not pass.
+    The same weight must stand with both, so that a letter for the sign, or for zero, does not pass; and
+    it must be the same for loads of one sign and unit, so that a check does not.
     """
-    found: Counter[tuple[bytes, bytes]] = Counter()
+    found: dict[tuple[bool, Unit], list[tuple[bytes, bytes] | None]] = defaultdict(list)
     for example in {line.seen.example for line in scene.steady}:
         lines = scene.example(example)
-        shown = scene.place.count(lines[-1].slots) or 0
-        last = max((i for i, line in enumerate(lines) if line.slots[at] not in still), default=-1)
-        if last < 0 or last + 1 >= len(lines) or shown < _CLEARLY_LOADED:
-            continue
-        before = scene.place.count(lines[last].slots)
-        if before is not None and abs(before - shown) * _SAME_WEIGHT <= shown:
-            found[lines[last].slots[at], lines[last + 1].slots[at]] += 1
-    return found
+        mass = scene.mass(lines[-1])
+        if abs(mass.count) >= _CLEARLY_LOADED and _has_moved(scene, lines):
+            found[mass.count < 0, mass.unit].append(_turned(scene, lines, at, still))
+    same = [set(pairs) for pairs in found.values()]
+    most = max((len(pairs) for pairs in found.values()), default=0)
+    if most < _LEAST_SETTLED or any(len(each) > 1 for each in same):
+        return []
+    return [pair for each in same for pair in each if pair is not None]
+
+
+def _turned(
+    scene: Scene, lines: Sequence[Line], at: int, still: Set[bytes]
+) -> tuple[bytes, bytes] | None:
+    last = max((i for i, line in enumerate(lines) if line.slots[at] not in still), default=-1)
+    if last < 0 or last + 1 >= len(lines):
+        return None
+    shown, before = scene.count(lines[-1]), scene.count(lines[last])
+    if shown is None or before is None or abs(before - shown) * _SAME_WEIGHT > shown:
+        return None
+    return lines[last].slots[at], lines[last + 1].slots[at]
+
+
+def _has_moved(scene: Scene, lines: Sequence[Line]) -> bool:
+    """Tell whether the weight changed before it was steady."""
+    counts = [count for line in lines if (count := scene.count(line)) is not None]
+    return max(counts, default=0) - min(counts, default=0) > _CLEARLY_LOADED
 
 
 def _tells_movement(scene: Scene, at: int, still: Set[bytes]) -> bool:
     """Tell whether nearly every line between changing weights has another text than steady ones."""
-    counts = [scene.place.count(line.slots) for line in scene.lines]
+    counts = [scene.count(line) for line in scene.lines]
     moving = [
         line.slots[at] not in still
         for i, line in enumerate(scene.lines)
@@ -154,6 +180,22 @@ def telling(
             what = of(scene.mass(line))
             if what is not None:
                 said[line.slots[at]].add(what)
-        if all(len(each) == 1 for each in said.values()) and set().union(*said.values()) == wanted:
-            found[at] = {text: each.pop() for text, each in said.items()}
+        is_clear = all(len(each) == 1 for each in said.values())
+        if is_clear and set().union(*said.values()) == wanted:
+            words = {text: each.pop() for text, each in said.items()}
+            if not _jumps(scene, at, words):
+                found[at] = words
     return found
+
+
+def _jumps(scene: Scene, at: int, words: Mapping[bytes, Word]) -> bool:
+    """Tell whether sign or unit would change while the same weight stays on the pan."""
+    for four in zip(*(scene.lines[i:] for i in range(4)), strict=False):
+        counts = [count for line in four if (count := scene.count(line)) is not None]
+        if len(counts) < len(four) or len({line.seen.example for line in four}) > 1:
+            continue
+        least, most = min(counts), max(counts)
+        said = {words.get(line.slots[at]) for line in four} - {None}
+        if least >= _CLEARLY_LOADED and (most - least) * _SAME_WEIGHT <= least and len(said) > 1:
+            return True
+    return False

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final
 
 from shedstation.devices.languages.reading import read_frame
@@ -12,10 +11,10 @@ from shedstation.devices.learning.compiling import as_language
 from shedstation.devices.learning.cutting import Heard
 from shedstation.devices.learning.doubts import Doubt, blocking, open_doubt
 from shedstation.devices.learning.lesson import Lesson
-from shedstation.devices.learning.row import MarkPart, Row
+from shedstation.devices.learning.row import MarkPart, NumberPart, Row
 from shedstation.devices.learning.sketch import Sketch
 from shedstation.devices.learning.telling import limits_of, where
-from shedstation.domain.mass import Unit
+from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Reading
 
@@ -73,7 +72,7 @@ def _sign(found: Found) -> Iterator[Doubt]:
         yield open_doubt("teach.sign_unseen", "teach.show_below_zero")
     places = found.each_where(found.sketch.sign_slots)
     if len(places) > 1:
-        yield open_doubt("teach.sign_two_places", "teach.show_below_zero", places=places)
+        yield open_doubt("teach.sign_two_places", "teach.show_both_signs", places=places)
 
 
 def _unit(found: Found) -> Iterator[Doubt]:
@@ -107,12 +106,29 @@ def _digits(found: Found) -> Iterator[Doubt]:
     for part in own:
         if part.holds == "ounces" and part.digits < 2 + max(part.decimals.values()):
             yield open_doubt("teach.ounces_short", "teach.show_ten_ounces")
-        if part.holds == "weight" and sketch.capacity is not None:
-            limits = [limit for limit in limits_of(part) if limit < sketch.capacity]
+        if part.holds == "weight":
+            limits = [limit for limit in limits_of(part) if _is_low(limit, sketch, part)]
             if limits:
                 yield open_doubt("teach.only_up_to", "teach.show_heavier", most=limits)
+        if part.holds in {"weight", "pounds"} and _has_one_width(sketch, part):
+            yield open_doubt("teach.one_width", "teach.show_lighter")
     if _has_finer_digit(sketch):
         yield open_doubt("teach.finer_digit", "teach.show_other_digits")
+
+
+def _is_low(limit: Mass, sketch: Sketch, part: NumberPart) -> bool:
+    """Tell whether there is no room for the heaviest load: up to the capacity, where that is known."""
+    if sketch.capacity is not None:
+        return limit < sketch.capacity
+    return part.digits < part.most - len(part.point) - (1 if set(part.signs) - {""} else 0)
+
+
+def _has_one_width(sketch: Sketch, part: NumberPart) -> bool:
+    """Tell whether every load had as many digits, so that it is not known what stands before fewer."""
+    place, scene = sketch.weighing.first, sketch.scene
+    above = {place.text(line.slots) for line in scene.steady if scene.mass(line).count > 0}
+    is_fixed = part.least == part.most and part.fill == "none"
+    return is_fixed and part.most > 1 and not any(text[:1] == b"0" for text in above)
 
 
 def _has_finer_digit(sketch: Sketch) -> bool:
@@ -122,10 +138,8 @@ def _has_finer_digit(sketch: Sketch) -> bool:
         return False
     texts = [line.slots[at] for line in sketch.scene.lines]
     is_digit = sketch.form.slots[at] is Slot.COLUMN and all(text.isdigit() for text in texts)
-    if not is_digit or len(set(texts)) == 1 or _is_mark(sketch, at):
-        return False
-    steps = {(int(after) - int(before)) % 10 for before, after in pairwise(texts)}
-    return len(steps) > 1
+    counts = any(each.counts for each in sketch.ignored if each.first <= at < each.after)
+    return is_digit and len(set(texts)) > 1 and not counts and not _is_mark(sketch, at)
 
 
 def _is_mark(sketch: Sketch, at: int) -> bool:
@@ -156,9 +170,21 @@ def _ignored(found: Found) -> Iterator[Doubt]:
             (text,) = sketch.texts[before].words
             if text.isdigit():
                 yield open_doubt("teach.counter_short", "teach.listen_longer", place=found.where(each.first))
+    short = [
+        at
+        for at, part in enumerate(found.row.part)
+        if isinstance(part, NumberPart) and part.holds == "other" and part.digits < part.most - 1
+    ]
+    for at in short:
+        yield open_doubt("teach.other_short", "teach.show_after_tare", place=where(found.row, at))
     for at, part in enumerate(found.row.part):
-        if isinstance(part, MarkPart) and not any(part.means.values()) and len(part.means) >= _FEW_TEXTS:
+        if isinstance(part, MarkPart) and not any(part.means.values()) and _seems_open(part):
             yield open_doubt("teach.few_texts", "teach.show_another_load", place=where(found.row, at))
+
+
+def _seems_open(part: MarkPart) -> bool:
+    """Tell whether texts that say nothing look like a number or a code that goes on."""
+    return len(part.means) >= _FEW_TEXTS or any(len(text.strip()) > 2 for text in part.means)  # noqa: PLR2004  # a code is two letters at most
 
 
 def _beyond(found: Found) -> Iterator[Doubt]:

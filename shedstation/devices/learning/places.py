@@ -265,6 +265,21 @@ def _last_zeros(reads: Sequence[Read]) -> int:
     )
 
 
-def without_signs(place: Place) -> Place:
-    """Give the same place where the number itself says nothing of its sign."""
-    return replace(place, signs={})
+def trimmed(place: Place, lines: Iterable[Line]) -> Place:
+    """Cut off columns that only looked like filling: in other lines they hold something else."""
+    for line in lines:
+        if not _is_number(place, line):
+            place = next((each for each in _shorter(place) if _is_number(each, line)), place)
+    return place
+
+
+def _shorter(place: Place) -> Iterator[Place]:
+    for cut in range(1, place.after - place.first):
+        if place.fill == "before":
+            yield replace(place, first=place.first + cut)
+        elif place.fill == "after":
+            yield replace(place, after=place.after - cut)
+
+
+def _is_number(place: Place, line: Line) -> bool:
+    return place.first < place.after and place.count(line.slots) is not None

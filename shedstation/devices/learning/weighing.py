@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from shedstation.devices.learning.aligning import Form, Line
-from shedstation.devices.learning.places import Place, Target, places
+from shedstation.devices.learning.places import Place, Target, places, trimmed
 from shedstation.domain.mass import Mass, Unit
 
-_OUNCES_IN_POUND: Final = 16
+OUNCES_IN_POUND: Final = 16
 _ENOUGH_LINES: Final = 12
 
 
@@ -33,6 +33,12 @@ class Weighing:
         """Get all places."""
         return (*self.own, *self.others)
 
+    def trimmed(self, moving: Sequence[Line]) -> "Weighing":
+        """Cut off what only looked like filling."""
+        first = trimmed(self.first, moving)
+        ounces = None if self.ounces is None else trimmed(self.ounces, moving)
+        return Weighing(first, ounces, tuple(trimmed(each, moving) for each in self.others))
+
     @property
     def says_sign(self) -> bool:
         """Get whether the number itself shows its sign."""
@@ -40,22 +46,26 @@ class Weighing:
 
 
 def weighings(
-    form: Form, lines: Sequence[Line], shown: Sequence[Mass | None]
+    form: Form, every: Sequence[Line], shown: Sequence[Mass | None]
 ) -> Iterator[Weighing]:
     """Give the ways in which the frames hold the weights that were shown.
 
     Args:
         form: How the lines are laid out.
-        lines: Those that came while a weight was shown.
+        every: The lines, those from moving pans included.
         shown: What was shown, by example.
     """
+    lines = [line for line in every if line.seen.is_steady]
+    moving = [line for line in every if not line.seen.is_steady]
     few = _different(lines)
     masses = [mass for line in few if (mass := shown[line.seen.example]) is not None]
-    if all(mass.unit is not Unit.LB_OZ for mass in masses):
-        yield from _simple(form, few, lines, masses, shown)
-    elif all(mass.unit is Unit.LB_OZ for mass in masses):
-        yield from _compound(form, few, masses)
-        yield from _simple(form, few, lines, masses, shown)
+    found: list[Weighing] = []
+    if all(mass.unit is Unit.LB_OZ for mass in masses):
+        found += _compound(form, few, masses)
+    if len({mass.unit is Unit.LB_OZ for mass in masses}) == 1:
+        found += _simple(form, few, lines, masses, shown)
+    for each in found:
+        yield each.trimmed(moving)
 
 
 def _different(lines: Sequence[Line]) -> list[Line]:
@@ -96,14 +106,14 @@ def _compound(form: Form, few: Sequence[Line], masses: Sequence[Mass]) -> Iterat
     """Give pairs of pounds and ounces that follow each other."""
     pounds, ounces = [], []
     for mass in masses:
-        whole, rest = divmod(abs(mass.count), _OUNCES_IN_POUND * 10**mass.decimals)
+        whole, rest = divmod(abs(mass.count), OUNCES_IN_POUND * 10**mass.decimals)
         pounds.append(_target(mass, whole, 0))
         ounces.append(_target(mass, rest, mass.decimals))
     firsts, seconds = places(form, few, pounds), places(form, few, ounces)
     pairs = [pair for second in seconds if (pair := _nearest(firsts, second)) is not None]
     if pairs:
         first, second = pairs[0]
-        others = tuple(place for pair in pairs[1:] for place in pair)
+        others = tuple(each for pair in pairs[1:] for each in pair)
         yield Weighing(first, replace(second, signs={}), others)
 
 
