@@ -126,6 +126,8 @@ class Number:
 
     def _over(self, pan: Pan) -> str:
         width = len(self(replace(pan, is_over=False, count=0), ""))
+        if self.fill == "free":
+            width = self.width  # a single 9 would be a weight like any other
         return {"dashes": "-", "nines": "9", "spaces": " ", "carets": "^"}[self.over] * width
 
 

@@ -24,7 +24,7 @@ _CLOCK: Final = re.compile(
 _DATE: Final = re.compile(
     rb"(?<!\d)(?:\d{4}([\-/.])\d\d\1\d\d|\d\d([\-/.])\d\d\2(?:\d{4}|\d\d))(?!\d)"
 )
-_DECIMAL: Final = re.compile(rb"( *[+\-]? *|)(\d{1,8})([.,])(\d{1,4})")
+_DECIMAL: Final = rb"( *[+\-]? *|)(\d{1,8})(%b)(\d{1,4})"
 _WHOLE: Final = re.compile(rb"( *[+\-]? *|)(\d{1,9})()()")
 _CLASSES: Final[Sequence[tuple[Class, re.Pattern[bytes]]]] = (
     ("digits", re.compile(rb"\d+")),
@@ -47,7 +47,7 @@ class Ignored:
 
 
 def ignored(
-    form: Form, lines: Sequence[Line], taken: Set[int], *, is_sign_known: bool
+    form: Form, lines: Sequence[Line], taken: Set[int], point: str, *, is_sign_known: bool
 ) -> list[Ignored]:
     """Give what is known to say nothing of the weight, outside of slots that are taken.
 
@@ -55,12 +55,14 @@ def ignored(
         form: How the lines are laid out.
         lines: Every line of the form, in order.
         taken: Slots whose meaning is known.
+        point: The weight's decimal point; other numbers have the same.
         is_sign_known: Whether a weight below zero was shown: else a digit that stood still in front
             of a counter might be the sign.
     """
     found: list[Ignored] = []
     used = set(taken)
-    for each in _candidates(form, lines, taken, is_sign_known=is_sign_known):
+    decimal = re.compile(_DECIMAL % re.escape(point or ".").encode())
+    for each in _candidates(form, lines, taken, decimal, is_sign_known=is_sign_known):
         places = set(range(each.first, each.after))
         if not places & used:
             found.append(each)
@@ -69,12 +71,17 @@ def ignored(
 
 
 def _candidates(
-    form: Form, lines: Sequence[Line], taken: Set[int], *, is_sign_known: bool
+    form: Form,
+    lines: Sequence[Line],
+    taken: Set[int],
+    decimal: re.Pattern[bytes],
+    *,
+    is_sign_known: bool,
 ) -> Iterator[Ignored]:
     yield from _times(form, lines)
     if is_sign_known:
-        yield from _fields(form, lines, taken)
-    yield from _decimals(form, lines, taken)
+        yield from _fields(form, lines, taken, decimal)
+    yield from _decimals(form, lines, taken, decimal)
     yield from _chains(form, lines, taken)
     yield from _fast_slots(form, lines)
 
@@ -117,7 +124,9 @@ def _column_runs(form: Form) -> Iterator[tuple[int, int]]:
             yield places[0], places[-1] + 1
 
 
-def _fields(form: Form, lines: Sequence[Line], taken: Set[int]) -> Iterator[Ignored]:
+def _fields(
+    form: Form, lines: Sequence[Line], taken: Set[int], decimal: re.Pattern[bytes]
+) -> Iterator[Ignored]:
     """Give fields between separators that count or hold a number of their own."""
     for first, after in _bounded(form, lines):
         texts = [b"".join(line.slots[first:after]) for line in lines]
@@ -126,7 +135,7 @@ def _fields(form: Form, lines: Sequence[Line], taken: Set[int]) -> Iterator[Igno
         if all(text.isdigit() for text in texts) and after - first <= 9:  # noqa: PLR2004  # digits of a number
             if max(map(len, texts)) > 1 and (_counts(lines, texts) or _varies(lines, texts)):
                 yield Ignored(first, after, _any("digits", texts, 2), counts=True)
-        elif (number := _other_number(texts, _DECIMAL)) or (
+        elif (number := _other_number(texts, decimal)) or (
             number := _other_number(texts, _WHOLE) if len(set(texts)) >= _FAST else None
         ):
             # Between separators no code can stand right in front of the number.
@@ -192,7 +201,9 @@ def _other_number(texts: Sequence[bytes], form: re.Pattern[bytes]) -> NumberPart
     )
 
 
-def _decimals(form: Form, lines: Sequence[Line], taken: Set[int]) -> Iterator[Ignored]:
+def _decimals(
+    form: Form, lines: Sequence[Line], taken: Set[int], decimal: re.Pattern[bytes]
+) -> Iterator[Ignored]:
     """Give numbers with a point that stand in columns of their own."""
     for begin, end in _column_runs(form):
         rows = [b"".join(line.slots[begin:end]) for line in lines]
@@ -200,7 +211,7 @@ def _decimals(form: Form, lines: Sequence[Line], taken: Set[int]) -> Iterator[Ig
             if all(row[point] in b".," for row in rows):
                 first, after = _stretch(rows, point)
                 texts = [row[first:after] for row in rows]
-                number = _other_number(texts, _DECIMAL) if len(set(texts)) > 1 else None
+                number = _other_number(texts, decimal) if len(set(texts)) > 1 else None
                 if number and not taken & set(range(begin + first, begin + after)):
                     yield Ignored(begin + first, begin + after, number)
 
@@ -239,13 +250,13 @@ def _carries(form: Form, lines: Sequence[Line], at: int, behind: int) -> bool:
     """Tell whether a digit goes on just when the digit behind it falls back."""
     if not (_is_digit(form, lines, at) and _is_digit(form, lines, behind)):
         return False
-    pairs = [
-        (one.slots, other.slots)
-        for one, other in pairwise(lines)
-        if one.seen.example == other.seen.example
-    ]
-    changed = [after[behind] < before[behind] for before, after in pairs if after[at] != before[at]]
-    fell = [after[at] != before[at] for before, after in pairs if after[behind] < before[behind]]
+    changed, fell = [], []
+    for one, other in pairwise(lines):
+        before, after = one.slots, other.slots
+        if after[at] != before[at]:
+            changed.append(after[behind] < before[behind])
+        if after[behind] < before[behind] and one.seen.example == other.seen.example:
+            fell.append(after[at] != before[at])
     return bool(changed) and all(changed) and all(fell)
 
 

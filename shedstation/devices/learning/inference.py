@@ -128,11 +128,16 @@ def _look_around(sketch: Sketch, lesson: Lesson) -> Doubt | None:
     form, every = sketch.form, sketch.scene.lines
     sketch.is_sign_known = any(load.count < 0 for load in lesson.loads)
     sketch.check = recognised(form, every, sketch.taken())
-    sketch.ignored = ignored(form, every, sketch.taken(), is_sign_known=sketch.is_sign_known)
-    read_over = {at for each in sketch.ignored for at in range(each.first, each.after)}
-    rest = set(range(len(form.slots))) - sketch.taken() - read_over
+    rest = set(range(len(form.slots))) - sketch.taken()
     sketch.texts = {at: texts_of(sketch.scene, at) for at in sorted(rest)}
     reason = _find_sign(sketch) or _find_unit(sketch, lesson)
+    marks = {at for at, texts in sketch.texts.items() if texts.is_state}
+    known = sketch.taken() | marks | {*sketch.sign_slots, *sketch.unit_slots}
+    point = sketch.weighing.own[-1].point
+    sketch.ignored = ignored(form, every, known, point, is_sign_known=sketch.is_sign_known)
+    for each in sketch.ignored:
+        for at in range(each.first, each.after):
+            del sketch.texts[at]
     for texts in sketch.texts.values():
         finish(texts)
     return reason

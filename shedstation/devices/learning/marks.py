@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Final
 
 from shedstation.devices.learning.aligning import Line
@@ -20,6 +21,9 @@ _LEAST_SETTLED: Final = 2
 _LEAST_MOVING: Final = 3
 _MOVED: Final = 3
 _MOSTLY: Final = 0.7
+_MOST_CHANGES: Final = 2
+"""From one load to the next: it is lifted off, the pan hangs below zero, the other is put on."""
+
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,13 +193,14 @@ def telling(
 
 
 def _jumps(scene: Scene, at: int, words: Mapping[bytes, Word]) -> bool:
-    """Tell whether sign or unit would change while the same weight stays on the pan."""
-    for four in zip(*(scene.lines[i:] for i in range(4)), strict=False):
-        counts = [count for line in four if (count := scene.count(line)) is not None]
-        if len(counts) < len(four) or len({line.seen.example for line in four}) > 1:
-            continue
-        least, most = min(counts), max(counts)
-        said = {words.get(line.slots[at]) for line in four} - {None}
-        if least >= _CLEARLY_LOADED and (most - least) * _SAME_WEIGHT <= least and len(said) > 1:
+    """Tell whether sign or unit would change more often than a load can be lifted off and put on."""
+    for example in range(len(scene.shown)):
+        said = [
+            word
+            for line in scene.example(example)
+            if (scene.count(line) or 0) >= _CLEARLY_LOADED
+            and (word := words.get(line.slots[at])) is not None
+        ]
+        if sum(one != other for one, other in pairwise(said)) > _MOST_CHANGES:
             return True
     return False

@@ -18,7 +18,7 @@ from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Reading
 
-_FEW_TEXTS: Final = 4
+_FEW_TEXTS: Final = 3
 _NOISY: Final = 0.02
 _HALF: Final = 0.5
 _SPELLED: Final = {b"lb": "lb", b"lbs": "lb", b"kg": "kg", b"oz": "oz"}
@@ -120,7 +120,8 @@ def _is_low(limit: Mass, sketch: Sketch, part: NumberPart) -> bool:
     """Tell whether there is no room for the heaviest load: up to the capacity, where that is known."""
     if sketch.capacity is not None:
         return limit < sketch.capacity
-    return part.digits < part.most - len(part.point) - (1 if set(part.signs) - {""} else 0)
+    is_free = part.least < part.most
+    return is_free or part.digits < part.most - len(part.point) - (1 if set(part.signs) - {""} else 0)
 
 
 def _has_one_width(sketch: Sketch, part: NumberPart) -> bool:
@@ -166,10 +167,10 @@ def _ignored(found: Found) -> Iterator[Doubt]:
     sketch = found.sketch
     for each in sketch.ignored:
         before = each.first - 1
-        if each.counts and before in sketch.texts and len(sketch.texts[before].words) == 1:
-            (text,) = sketch.texts[before].words
-            if text.isdigit():
-                yield open_doubt("teach.counter_short", "teach.listen_longer", place=found.where(each.first))
+        if each.counts and before in sketch.texts and not _is_mark(sketch, before):
+            if all(text.isdigit() for text in sketch.texts[before].words):
+                place = found.where(each.first)
+                yield open_doubt("teach.counter_short", "teach.listen_longer", place=place)
     short = [
         at
         for at, part in enumerate(found.row.part)

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final, Literal
 
 from shedstation.devices.learning.aligning import Form, Line, Slot
@@ -11,6 +12,7 @@ from shedstation.domain.mass import Unit
 
 _MOST_DECIMALS: Final = 4
 _MOST_WIDTH: Final = 32
+_CLEARLY: Final = 10
 _NUMBER: Final = re.compile(rb"( *)([+\-]?)( *)(\d*)(?:([.,])(\d{1,6}))?( *)")
 _BELONGS: Final = frozenset(b" +-.,0123456789")
 
@@ -265,12 +267,32 @@ def _last_zeros(reads: Sequence[Read]) -> int:
     )
 
 
-def trimmed(place: Place, lines: Iterable[Line]) -> Place:
-    """Cut off columns that only looked like filling: in other lines they hold something else."""
-    for line in lines:
+def trimmed(place: Place, moving: Sequence[Line]) -> Place:
+    """Cut off columns that only looked like filling: while the pan moves they hold something else."""
+    for line in moving:
         if not _is_number(place, line):
             place = next((each for each in _shorter(place) if _is_number(each, line)), place)
     return place
+
+
+def without_code(place: Place, lines: Sequence[Line]) -> Place:
+    """Cut off a leading zero that is a code: when it changes, only the rest goes on as a weight does."""
+    width = place.after - place.first - (1 if place.point else 0)
+    if width <= max(place.digits, 1):
+        return place
+    rest = replace(place, first=place.first + 1)
+    with_it = without_it = 0
+    for one, other in pairwise(lines):
+        changes = one.slots[place.first] != other.slots[place.first]
+        if changes and one.seen.example == other.seen.example:
+            with_it += _step(place, one, other)
+            without_it += _step(rest, one, other)
+    return without_code(rest, lines) if without_it * _CLEARLY < with_it else place
+
+
+def _step(place: Place, one: Line, other: Line) -> int:
+    before, after = place.count(one.slots), place.count(other.slots)
+    return 0 if before is None or after is None else abs(after - before)
 
 
 def _shorter(place: Place) -> Iterator[Place]:

@@ -96,8 +96,6 @@ class RowReader:
         if len(read) < len(numbers) or not self._is_checked(found):
             return None
         words = self._words(found, read)
-        if {"plus", "minus"} <= words:
-            return None
         beyond = next((state for word, state in _BEYOND.items() if word in words), None)
         if beyond is not None:
             return Meaning(None, beyond)
@@ -126,7 +124,7 @@ class RowReader:
         if counted is None:
             return None
         count, decimals = counted
-        if "zero" in words and count:
+        if count and ("zero" in words or {"plus", "minus"} <= words):
             return None
         return self._meant(-count if "minus" in words else count, decimals, unit, _state(words))
 

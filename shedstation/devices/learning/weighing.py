@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from shedstation.devices.learning.aligning import Form, Line
-from shedstation.devices.learning.places import Place, Target, places, trimmed
+from shedstation.devices.learning.places import Place, Target, places, trimmed, without_code
 from shedstation.domain.mass import Mass, Unit
 
 OUNCES_IN_POUND: Final = 16
@@ -33,9 +33,9 @@ class Weighing:
         """Get all places."""
         return (*self.own, *self.others)
 
-    def trimmed(self, moving: Sequence[Line]) -> "Weighing":
+    def trimmed(self, lines: Sequence[Line], moving: Sequence[Line]) -> "Weighing":
         """Cut off what only looked like filling."""
-        first = trimmed(self.first, moving)
+        first = without_code(trimmed(self.first, moving), lines)
         ounces = None if self.ounces is None else trimmed(self.ounces, moving)
         return Weighing(first, ounces, tuple(trimmed(each, moving) for each in self.others))
 
@@ -65,7 +65,7 @@ def weighings(
     if len({mass.unit is Unit.LB_OZ for mass in masses}) == 1:
         found += _simple(form, few, lines, masses, shown)
     for each in found:
-        yield each.trimmed(moving)
+        yield each.trimmed(every, moving)
 
 
 def _different(lines: Sequence[Line]) -> list[Line]:
