@@ -390,7 +390,9 @@ def _states(made: Scale, draw: random.Random, signs: list[Field]) -> list[Field]
     made.notes.append(f"state {style}")
     match style:
         case "pair":
-            return [state(*draw.choice((("ST", "US", "OL"), ("SS", "SD", "SI"), ("00", "01", "08"))))]
+            return [
+                state(*draw.choice((("ST", "US", "OL"), ("SS", "SD", "SI"), ("00", "01", "08"))))
+            ]
         case "letter":
             return [state(*draw.choice((("S", "M", "O"), ("A", "B", "C"), ("D", "I", "H"))))]
         case "digit":

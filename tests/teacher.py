@@ -114,11 +114,17 @@ class Teacher:
                 self.show(self.bench.load())
                 self._below_zero()
             case "teach.show_heavier":
-                self.show(self.bench.most() // self.bench.scale.division * self.bench.scale.division)
+                self.show(
+                    self.bench.most() // self.bench.scale.division * self.bench.scale.division
+                )
             case "teach.show_lighter":
-                self.show(self.bench.most() // 97 // self.bench.scale.division * self.bench.scale.division)
+                self.show(
+                    self.bench.most() // 97 // self.bench.scale.division * self.bench.scale.division
+                )
             case "teach.show_other_unit" if len(self.bench.scale.units) > 1:
-                self.bench.unit = next(u for u in self.bench.scale.units if u is not self.bench.unit)
+                self.bench.unit = next(
+                    u for u in self.bench.scale.units if u is not self.bench.unit
+                )
                 self.units.add(self.bench.unit)
                 self.show(self.bench.load())
             case "teach.show_other_unit":

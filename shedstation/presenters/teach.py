@@ -1,13 +1,15 @@
 """Say how the teaching of a scale's language goes, and what to do next."""
 
 from dataclasses import dataclass
+from typing import Final
 
-from shedstation.domain.lesson import InDoubt, LessonSoFar
+from shedstation.domain.lesson import InDoubt, LessonSoFar, LoadShown
 from shedstation.domain.reading import BadFrame, Reading
 from shedstation.presenters.rows import TextColumn, TextTable, text_table
+from shedstation.presenters.scale import visible
 from shedstation.words import Words
 
-NEEDED: int = 3
+_NEEDED: Final = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +39,7 @@ def teach_screen(lesson: LessonSoFar, words: Words) -> TeachScreen:
 
 
 def _next(lesson: LessonSoFar, words: Words) -> str:
-    left = NEEDED - len(lesson.loads)
+    left = _NEEDED - len(lesson.loads)
     if left > 0:
         return words.text("teach.next_load", count=left)
     settle = next((each.settle for each in lesson.doubts if each.blocks and each.settle), None)
@@ -48,14 +50,14 @@ def _next(lesson: LessonSoFar, words: Words) -> str:
 
 def _loads(lesson: LessonSoFar, words: Words) -> TextTable:
     columns = (
-        TextColumn(words.text("teach.column_load")),
-        TextColumn(words.text("teach.column_bytes")),
+        TextColumn[LoadShown]("teach.column_load", _shown),
+        TextColumn[LoadShown]("teach.column_bytes", lambda load: visible(load.raw)),
     )
-    rows = [
-        ("–" if each.shown is None else str(each.shown), visible(each.raw))  # noqa: RUF001  # a dash
-        for each in lesson.loads
-    ]
-    return text_table(columns, rows)
+    return text_table(columns, lesson.loads, words.text)
+
+
+def _shown(load: LoadShown) -> str:
+    return "–" if load.shown is None else str(load.shown)  # noqa: RUF001  # a dash
 
 
 def _doubt(doubt: InDoubt, words: Words) -> str:

@@ -79,6 +79,7 @@ class ScaleScreen(QObject):
         form.use_practice.clicked.connect(self.use_practice)
         form.capture.clicked.connect(self.capture)
         form.find.clicked.connect(self.find)
+        form.teach.clicked.connect(self.teach)
         form.check_weights.clicked.connect(self.check_weights)
 
     def retranslate(self) -> None:
@@ -183,6 +184,11 @@ class ScaleScreen(QObject):
     def find(self) -> None:
         """Turn to the search for the scale's language and settings."""
         self._hub.go_to("finder")
+
+    @Slot()
+    def teach(self) -> None:
+        """Turn to the page that is taught at."""
+        self._hub.go_to("teach")
 
     @Slot()
     def check_weights(self) -> None:
