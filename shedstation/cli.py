@@ -18,10 +18,12 @@ from rich.progress import Progress
 
 from shedstation import __version__
 from shedstation.bootstrap import finding, headless
-from shedstation.bootstrap.practice import run_practice_scale
+from shedstation.bootstrap.practice import practice_setup, run_practice_scale
 from shedstation.dayfolder.findings import BadFile
-from shedstation.devices.languages.rows import LANGUAGES
+from shedstation.devices.practice.sending import Sending
+from shedstation.devices.practice.voices.table import VOICES
 from shedstation.domain.errors import Refused, WorldFault
+from shedstation.domain.mass import Unit
 from shedstation.domain.message import Message
 from shedstation.domain.scale_found import Found
 from shedstation.presenters.scale_found import presented
@@ -109,13 +111,23 @@ def cli(context: click.Context, data: Path | None) -> None:
         sys.exit(_desktop().run_station(data_folder(data)))
 
 
+MODE = click.option(
+    "--mode",
+    type=click.Choice([each.value for each in Sending]),
+    default=Sending.STREAM.value,
+    show_default=True,
+    help="When the practice scale sends.",
+)
+
+
 @cli.command()
 @DATA
+@MODE
 @telling
-def sample(data: Path | None) -> None:
+def sample(data: Path | None, mode: str) -> None:
     """Open the station on the sample day, with a practice scale."""
     folder = named_folder(data) or data_folder(None).with_name("shedstation-sample")
-    sys.exit(_desktop().run_sample(folder))
+    sys.exit(_desktop().run_sample(folder, Sending(mode)))
 
 
 @cli.command()
@@ -291,13 +303,20 @@ def _row_text(row: dict[str, object]) -> str:
 @scale.command()
 @click.option(
     "--language",
-    type=click.Choice([each.name for each in LANGUAGES]),
+    type=click.Choice([each.name for each in VOICES]),
     default="status-comma",
     show_default=True,
-    help="What it speaks.",
+    help="What it speaks, and how.",
+)
+@MODE
+@click.option(
+    "--unit",
+    type=click.Choice([each.value for each in Unit]),
+    help="What it shows; without, the first unit it can.",
 )
 @click.option("--port", default=0, help="TCP port on loopback; 0 takes a free one.")
 @telling
-def practice(language: str, port: int) -> None:
+def practice(language: str, mode: str, unit: str | None, port: int) -> None:
     """Start a simulated bench scale to connect to; keys put boxes and fruit on it."""
-    run_practice_scale(language, port, _say)
+    setup = practice_setup(language, None if unit is None else Unit(unit), Sending(mode))
+    run_practice_scale(setup, port, _say)

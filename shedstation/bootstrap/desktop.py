@@ -14,11 +14,13 @@ from shedstation import resources
 from shedstation.bootstrap.faults import saver_in
 from shedstation.bootstrap.headless import open_ledger, pack_sample, reading_ledger
 from shedstation.bootstrap.line import LiveLine
-from shedstation.bootstrap.practice import practice_setup
+from shedstation.bootstrap.practice import practice_like
 from shedstation.dayfolder.findings import Findings
 from shedstation.dayfolder.places import Places
 from shedstation.dayfolder.setup_checks import check_setup
 from shedstation.dayfolder.station_file import check_values
+from shedstation.devices.practice.scale import PracticeSetup
+from shedstation.devices.practice.sending import Sending
 from shedstation.devices.practice.server import PracticeServer
 from shedstation.domain.box import LabelJob
 from shedstation.domain.day import DayRecord
@@ -223,11 +225,17 @@ def _clock_time(at_s: float) -> str:
     return f"{moment:%H:%M:%S.%f}"[:-5]
 
 
-def _start_practice(stack: ExitStack) -> PracticeServer:
-    server = PracticeServer(practice_setup("status-comma"), seed=1, now_s=time.monotonic)
+def _practising(stack: ExitStack, desk: Desk, sending: Sending) -> Desk:
+    """Put a practice scale like the bench's own beside the desk."""
+
+    def like() -> PracticeSetup:
+        setup = desk.station.setup
+        return practice_like(None if setup is None else setup.benches[0], sending)
+
+    server = PracticeServer(like(), seed=1, now_s=time.monotonic, follow=like)
     server.start()
     stack.callback(server.stop)
-    return server
+    return replace(desk, practice=server)
 
 
 def _connect(desk: Desk, port: str | None) -> None:
@@ -246,14 +254,17 @@ def run_station(folder: Path) -> int:
         WorldFault: if the folder cannot be used, or another station has it open.
     """
     with ExitStack() as stack:
-        practice = _start_practice(stack)
-        desk = make_desk(stack, folder, practice)
+        desk = _practising(stack, make_desk(stack, folder, None), Sending.STREAM)
         _connect(desk, None)
         return run_desktop(desk, saver_in(folder))
 
 
-def run_sample(folder: Path) -> int:
+def run_sample(folder: Path, sending: Sending) -> int:
     """Run the station on the sample day, still open, with the practice scale, in a folder of its own.
+
+    Args:
+        folder: The data folder.
+        sending: When the practice scale sends.
 
     Raises:
         WorldFault: if the folder cannot be used, or another station has it open.
@@ -261,10 +272,9 @@ def run_sample(folder: Path) -> int:
     if not (folder / FILE_NAME).exists():
         pack_sample(folder)
     with ExitStack() as stack:
-        practice = _start_practice(stack)
-        desk = make_desk(stack, folder, practice)
+        desk = _practising(stack, make_desk(stack, folder, None), sending)
         day = desk.station.day
         if day is not None:
             desk = replace(desk, today=lambda: day)
-        _connect(desk, practice.address)
+        _connect(desk, None if desk.practice is None else desk.practice.address)
         return run_desktop(desk, saver_in(folder))

@@ -47,6 +47,13 @@ class PracticeControl(Protocol):
     def press_zero(self) -> None:
         """Press the scale's zero key."""
 
+    @property
+    def has_print_key(self) -> bool:
+        """Get whether it sends only when its print key is pressed."""
+
+    def press_print(self) -> None:
+        """Press the scale's print key."""
+
     def shake(self) -> None:
         """Put a hand on the pan for a moment."""
 

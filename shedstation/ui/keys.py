@@ -25,7 +25,8 @@ INNER_PAGES: Final = {
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _PRACTICE: Final = {
     "box": "Ctrl+B", "fruit": "Ctrl+F", "little": "Ctrl+D", "out": "Ctrl+O", "lift": "Ctrl+L",
-    "tare": "Ctrl+T", "zero": "Ctrl+Z", "hand": "Ctrl+H", "plug": "Ctrl+U",
+    "tare": "Ctrl+T", "zero": "Ctrl+Z", "hand": "Ctrl+H", "print": "Ctrl+P",
+    "plug": "Ctrl+U",
 }  # fmt: skip
 
 
@@ -38,6 +39,7 @@ def connect_keys(window: "StationWindow") -> None:
     for name, (_, key) in INNER_PAGES.items():
         QShortcut(QKeySequence(key), window).activated.connect(_GoTo(window, name))
     if window.desk.practice is not None:
+        window.button("practice_print").setVisible(window.desk.practice.has_print_key)
         for name, hand in _hands(window.desk.practice).items():
             call = _AtPractice(window, hand)
             window.button(f"practice_{name}").clicked.connect(call)
@@ -95,6 +97,7 @@ def _hands(practice: PracticeControl) -> dict[str, Callable[[], None]]:
         "tare": practice.press_tare,
         "zero": practice.press_zero,
         "hand": practice.shake,
+        "print": practice.press_print,
         "plug": _Plug(practice),
     }
 

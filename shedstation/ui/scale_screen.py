@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from shedstation.domain.errors import WorldFault
-from shedstation.domain.farm import LINE_BITS, LINE_SPEEDS, Bench
+from shedstation.domain.farm import LINE_BITS, LINE_SPEEDS, Bench, Sends
 from shedstation.domain.line_state import LineState
 from shedstation.domain.message import Message
 from shedstation.presenters.rows import TextTable
@@ -42,6 +42,7 @@ class ScaleForm:
     port: QComboBox
     baud: QComboBox
     bits: QComboBox
+    sends: QComboBox
     language: QComboBox
     connect_it: QPushButton
     use_practice: QPushButton
@@ -88,6 +89,9 @@ class ScaleScreen(QObject):
             (each, words.text("ui.bits_auto") if each == "auto" else each) for each in LINE_BITS
         ]
         fill(self.form.bits, bits)
+        fill(
+            self.form.sends, [(each.value, words.text(f"ui.sends_{each.value}")) for each in Sends]
+        )
         fill_ports(self.form.port, self._hub.desk.line.ports(), words)
 
     def refresh(self) -> None:
@@ -95,21 +99,24 @@ class ScaleScreen(QObject):
         fill_ports(self.form.port, self._hub.desk.line.ports(), self._hub.words)
         if not self._is_filled:
             bench = self._hub.setup.bench(self._hub.bench)
-            self.show_settings(
-                bench.port or self._first_port(), bench.baud, bench.bits, bench.scale
-            )
+            self.show_settings(bench)
             self._is_filled = True
 
     def _first_port(self) -> str:
         return next((each.identity for each in self._hub.desk.line.ports()), "")
 
-    def show_settings(self, port: str, baud: int, bits: str, language: str) -> None:
-        """Show a port and its settings, ready to be connected."""
+    def show_settings(self, bench: Bench) -> None:
+        """Show a bench's port and settings, ready to be connected."""
         form = self.form
-        show_port(form.port, port)
-        form.baud.setCurrentIndex(max(form.baud.findData(str(baud)), 0))
-        form.bits.setCurrentIndex(max(form.bits.findData(bits), 0))
-        form.language.setCurrentIndex(max(form.language.findData(language), 0))
+        show_port(form.port, bench.port or self._first_port())
+        shown = (
+            (form.baud, str(bench.baud)),
+            (form.bits, bench.bits),
+            (form.language, bench.scale),
+            (form.sends, bench.sends.value),
+        )
+        for box, value in shown:
+            box.setCurrentIndex(max(box.findData(value), 0))
 
     def show_view(self, view: BenchView) -> None:
         """Show the line's state, the last reading and the last bytes."""
@@ -169,6 +176,7 @@ class ScaleScreen(QObject):
             scale=form.language.currentData(),
             baud=int(form.baud.currentData()),
             bits=form.bits.currentData(),
+            sends=Sends(form.sends.currentData()),
         )
 
     @Slot()

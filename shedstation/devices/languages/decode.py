@@ -11,7 +11,7 @@ from shedstation.devices.languages.bits import Bits, without_top_bit
 from shedstation.devices.languages.framing import First, Frame
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
-from shedstation.devices.languages.recognise import Candidate, candidates, the_one
+from shedstation.devices.languages.recognise import Candidate, candidates, is_alike, the_one
 from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.mass import Mass, Unit
@@ -95,6 +95,7 @@ class FindingDecoder:
         self._found: Decoder | None = None
         self._bad_in_row = 0
         self._unseen = 0
+        self._is_settled = False
 
     @property
     def found(self) -> Language | None:
@@ -103,9 +104,10 @@ class FindingDecoder:
 
     def feed(self, at_s: float, data: bytes) -> list[Reading | BadFrame]:
         """Give what became whole with these bytes, once enough frames agree on a language."""
+        if not self._is_settled:
+            self._keep(Chunk(at_s, data))
         if self._found is not None:
-            return self._watched(self._found.feed(at_s, data))
-        self._keep(Chunk(at_s, data))
+            return self._watched(at_s, self._found.feed(at_s, data))
         spoken = self._looked_at_again(len(data))
         if spoken is None:
             return [BadFrame(at_s, data, "no language found yet")]
@@ -113,7 +115,7 @@ class FindingDecoder:
 
     def idle(self, at_s: float) -> list[Reading | BadFrame]:
         """Give what a silence up to this moment made whole."""
-        return [] if self._found is None else self._watched(self._found.idle(at_s))
+        return [] if self._found is None else self._watched(at_s, self._found.idle(at_s))
 
     def restart(self) -> None:
         """Drop a partial frame; a language that was found stays."""
@@ -131,8 +133,12 @@ class FindingDecoder:
 
     def _choose(self, found: Sequence[Candidate]) -> Candidate | None:
         if len(self._languages) == 1:
+            self._is_settled = True
             return found[0] if found else None
-        return the_one(found, least=_FRAMES_TO_TRUST)
+        chosen = the_one(found, least=_FRAMES_TO_TRUST)
+        unproven = [each for each in found if not each.is_proven]
+        self._is_settled = chosen is not None and not any(is_alike(chosen, x) for x in unproven)
+        return chosen
 
     def _keep(self, chunk: Chunk) -> None:
         self._chunks.append(chunk)
@@ -144,15 +150,26 @@ class FindingDecoder:
         self._found = Decoder(spoken.language, spoken.bits)
         for chunk in self._chunks:
             yield from self._found.feed(chunk.at_s, chunk.data)
-        self._chunks.clear()
+        if self._is_settled:
+            self._chunks.clear()
 
-    def _watched(self, events: list[Reading | BadFrame]) -> list[Reading | BadFrame]:
-        """Look for a language anew once nothing can be read any more: the scale was set otherwise."""
+    def _watched(self, at_s: float, events: list[Reading | BadFrame]) -> list[Reading | BadFrame]:
+        """Look for a language anew: it may be a near relative, or the scale was set otherwise."""
         for event in events:
             self._bad_in_row = 0 if isinstance(event, Reading) else self._bad_in_row + 1
+        if self._bad_in_row and not self._is_settled:
+            return self._turned_out(at_s) or events
         if self._bad_in_row >= _BAD_IN_A_ROW:
-            self._found, self._bad_in_row = None, 0
+            self._found, self._bad_in_row, self._is_settled = None, 0, False
         return events
+
+    def _turned_out(self, at_s: float) -> list[Reading | BadFrame]:
+        """Take up the relative that a mark seen for the first time speaks for, if there is one."""
+        spoken = self._choose(candidates(tuple(self._chunks), self._languages))
+        if spoken is None or self._found is None or spoken.language is self._found.language:
+            return []
+        self._bad_in_row = 0
+        return [event for event in self._take_up(spoken) if event.at_s == at_s]
 
 
 def language_of(path: Path, name: str, languages: Sequence[Language] = LANGUAGES) -> Candidate:
