@@ -109,7 +109,7 @@ class ScaleScreen(QObject):
     def show_settings(self, bench: Bench) -> None:
         """Show a bench's port and settings, ready to be connected."""
         form = self.form
-        show_port(form.port, bench.port or self._first_port())
+        show_port(form.port, self._hub.desk.line.port or bench.port or self._first_port())
         shown = (
             (form.baud, str(bench.baud)),
             (form.bits, bench.bits),

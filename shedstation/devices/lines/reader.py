@@ -224,14 +224,15 @@ class ScaleReader:
         """Say that the line is back at its first bytes: a port that opens may still be dead."""
         if not self._is_heard:
             self._is_heard = True
-            self._mark(lost=False)
+            self._write(lambda capture: capture.mark(now_s, lost=False))
             self._deliver(LineBack(now_s))
 
     def _lost(self, why: str) -> None:
         if self._is_heard and not self._stop.is_set():
             self._is_heard = False
-            self._mark(lost=True)
-            self._deliver(LineLost(self._now_s(), why))
+            now_s = self._now_s()
+            self._write(lambda capture: capture.mark(now_s, lost=True))
+            self._deliver(LineLost(now_s, why))
 
     def _tell_state(self) -> None:
         state = self._watch.state
@@ -248,9 +249,6 @@ class ScaleReader:
         before, self.changed = self.changed, LineChanged(self._now_s(), state, say)
         if (before.state, before.say) != (state, say) and not self._stop.is_set():
             self._deliver(self.changed)
-
-    def _mark(self, *, lost: bool) -> None:
-        self._write(lambda capture: capture.mark(self._now_s(), lost=lost))
 
     def _write(self, what: Callable[[CaptureWriter], None]) -> None:
         """Write to the capture; a full disk ends the capture, never the reading."""
