@@ -73,7 +73,8 @@ class LiveLine:
         self.stop()
         self._reader = ScaleReader(
             transport,
-            languages,
+            None if spoken == AUTO else languages[0],
+            known=languages,
             bits=top_bits(bits),
             division=self._division(),
             deliver=self._pass_on,

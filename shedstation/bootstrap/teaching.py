@@ -8,12 +8,14 @@ from shedstation.devices.capture import Chunk
 from shedstation.devices.languages.decode import Decoder
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.rows import LANGUAGES
+from shedstation.devices.learning.compiling import as_language
 from shedstation.devices.learning.inference import Taught, learn
 from shedstation.devices.learning.lesson import Example, Lesson
 from shedstation.devices.learning.shared_file import (
     adopt,
     is_name,
     learned_languages,
+    read_language,
     write_language,
 )
 from shedstation.devices.learning.typed import shown_on_display
@@ -37,17 +39,28 @@ _TRIED_BYTES: Final = 512
 
 
 def known_languages(
-    folder: Path, tell: Callable[[WorldFault], None] = lambda _fault: None
+    *folders: Path, tell: Callable[[WorldFault], None] = lambda _fault: None
 ) -> tuple[Language, ...]:
-    """Give the languages shipped and those learned in a data folder.
+    """Give the languages shipped and those learned, by name; what is shipped is never replaced.
 
     Args:
-        folder: The data folder.
-        tell: Is given what is wrong with each learned one that is left out.
+        folders: Where files of learned languages are; the first that has a name gives it.
+        tell: Is given what is wrong with each file that is left out.
     """
-    shipped = {each.name for each in LANGUAGES}
-    learned = learned_languages(folder / LEARNED, tell)
-    return (*LANGUAGES, *(each for each in learned if each.name not in shipped))
+    found = {each.name: each for each in LANGUAGES}
+    for folder in folders:
+        for each in learned_languages(folder, tell):
+            found.setdefault(each.name, each)
+    return tuple(found.values())
+
+
+def language_in(file: Path) -> Language:
+    """Give the language of a file.
+
+    Raises:
+        WorldFault: if it is not in the form.
+    """
+    return as_language(read_language(file))
 
 
 class RawLine(Protocol):
@@ -71,12 +84,12 @@ class LiveTeacher:
 
         Args:
             line: The scale's line.
-            folder: The data folder.
+            folder: Where learned languages are kept.
             now_s: The clock that stamps the line's bytes.
             capacity: Gives the scale's capacity, if it is known.
         """
         self._line = line
-        self._folder = folder / LEARNED
+        self._folder = folder
         self._now_s = now_s
         self._capacity = capacity
         self._examples: list[Example] = []
@@ -128,7 +141,7 @@ class LiveTeacher:
         loads = tuple(LoadShown(each.shown, each.chunks[-1].data) for each in self._examples)
         taught = self._taught
         if taught is None:
-            return LessonSoFar(loads=loads)
+            return LessonSoFar(doubts=self._broken_files())
         doubts = tuple(InDoubt(each.about, each.settle, each.blocks) for each in taught.doubts)
         return LessonSoFar(
             loads=loads,
@@ -137,6 +150,12 @@ class LiveTeacher:
             may_be_used=taught.may_be_used,
             tried=self._tried(taught),
         )
+
+    def _broken_files(self) -> tuple[InDoubt, ...]:
+        """Name the files of learned languages that cannot be used."""
+        faults: list[WorldFault] = []
+        known_languages(self._folder, tell=faults.append)
+        return tuple(InDoubt(each.message, None, blocks=False) for each in faults)
 
     def _tried(self, taught: Taught) -> Reading | BadFrame | None:
         if taught.row is None:

@@ -1,7 +1,7 @@
 """Read one scale in a thread of its own, through everything that can happen to its line."""
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from shedstation.devices.capture import CaptureWriter
@@ -34,6 +34,7 @@ class ScaleReader:
         transport: Transport,
         language: Language | None,
         *,
+        known: Sequence[Language] = LANGUAGES,
         bits: Bits | None = None,
         division: Mass,
         deliver: Callable[[ScaleEvent], None],
@@ -46,6 +47,7 @@ class ScaleReader:
         Args:
             transport: Where the bytes come from.
             language: What the scale speaks; none finds out from its first frames.
+            known: Among which languages it is found.
             bits: What the top bit of each byte is; none finds out.
             division: The scale's division, for judging steadiness where no mark is sent.
             deliver: Takes each event, called in the reader's thread.
@@ -54,7 +56,7 @@ class ScaleReader:
             report: Saves a fault of our own and says where.
         """
         self._transport = transport
-        self._decoder = _decoder(language, bits)
+        self._decoder = _decoder(language, known, bits)
         self._judge = SteadinessJudge(division)
         self._poll = self._poll_of(language, bits)
         self._watch = LineWatch(is_asked=self._poll is not None)
@@ -95,9 +97,13 @@ class ScaleReader:
     @property
     def language(self) -> str | None:
         """Get the name of the language that is read; none while it is looked for."""
-        decoder = self._decoder
-        spoken = decoder.language if isinstance(decoder, Decoder) else decoder.found
+        spoken = self._spoken
         return None if spoken is None else spoken.name
+
+    @property
+    def _spoken(self) -> Language | None:
+        decoder = self._decoder
+        return decoder.language if isinstance(decoder, Decoder) else decoder.found
 
     def capture_to(self, capture: CaptureWriter | None) -> None:
         """Write what arrives to a capture from now on, or stop doing so."""
@@ -216,6 +222,8 @@ class ScaleReader:
         self._tell_state()
         if good:
             self._wait_s = FIRST_WAIT_S
+        spoken = self._spoken
+        self._judge.mark_may_be_missing = spoken is not None and spoken.may_never_say_steady
         for event in read:
             if isinstance(event, BadFrame) or self._watch.is_believed:
                 self._deliver(self._judge.judged(event))
@@ -265,7 +273,9 @@ class ScaleReader:
             self._deliver(LineNotice(self._now_s(), Message("line.capture_stopped", values)))
 
 
-def _decoder(language: Language | None, bits: Bits | None) -> Decoder | FindingDecoder:
+def _decoder(
+    language: Language | None, known: Sequence[Language], bits: Bits | None
+) -> Decoder | FindingDecoder:
     if language is not None and bits is not None:
         return Decoder(language, bits)
-    return FindingDecoder(LANGUAGES if language is None else (language,))
+    return FindingDecoder(known if language is None else (language,))
