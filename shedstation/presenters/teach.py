@@ -21,7 +21,12 @@ class TeachScreen:
 
     loads: TextTable
     certain: str
-    doubts: str
+    blocking: str
+    """What must be settled first."""
+
+    open_doubts: str
+    """What is not known and becomes no reading when it comes."""
+
     tried: str
     can_be_saved: bool
 
@@ -32,7 +37,8 @@ def teach_screen(lesson: LessonSoFar, words: Words) -> TeachScreen:
         sentence=_next(lesson, words),
         loads=_loads(lesson, words),
         certain="\n".join(f"• {words.say(each)}" for each in lesson.words),
-        doubts="\n".join(_doubt(each, words) for each in lesson.doubts),
+        blocking="\n".join(_doubt(each, words) for each in lesson.doubts if each.blocks),
+        open_doubts="\n".join(_doubt(each, words) for each in lesson.doubts if not each.blocks),
         tried=_tried(lesson.tried, words),
         can_be_saved=lesson.may_be_used,
     )

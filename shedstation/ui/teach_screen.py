@@ -31,7 +31,8 @@ class TeachForm:
     start_again: QPushButton
     loads: QTableView
     certain: QLabel
-    doubts: QLabel
+    blocking: QLabel
+    open_doubts: QLabel
     tried: QLabel
     name: QLineEdit
     save: QPushButton
@@ -72,7 +73,10 @@ class TeachScreen(QObject):
         shown = teach_screen(lesson, self._hub.words)
         form.sentence.setText(shown.sentence)
         form.certain.setText(shown.certain)
-        form.doubts.setText(shown.doubts)
+        form.blocking.setText(shown.blocking)
+        form.open_doubts.setText(shown.open_doubts)
+        for label in (form.blocking, form.open_doubts):
+            label.setVisible(bool(label.text()))
         form.tried.setText(shown.tried)
         self._model.show_table(shown.loads)
         is_busy = self._task is not None
