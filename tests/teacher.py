@@ -185,6 +185,7 @@ def _fresh(teacher: Teacher) -> Iterator[tuple[Pan, bool, str]]:
         bench.unit = draw.choice(units)
         bench.tare = draw.randint(20, 200) if True in teacher.tares and draw.random() < 0.3 else 0
         what = "tared" if bench.tare else "plain"
+        yield bench.pan(bench.count), False, "at rest before"
         for pan in list(bench.moved_to(bench.load()))[-6:]:
             yield pan, pan.count > 0 and len(bench.scale.units) == 1, f"moving {what}"
         for pan in bench.at_rest(6):

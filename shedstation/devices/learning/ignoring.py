@@ -128,18 +128,29 @@ def _fields(
     form: Form, lines: Sequence[Line], taken: Set[int], decimal: re.Pattern[bytes]
 ) -> Iterator[Ignored]:
     """Give fields between separators that count or hold a number of their own."""
-    for first, after in _bounded(form, lines):
+    fields = list(_bounded(form, lines))
+    widths = {after - first for first, after in fields if taken & set(range(first, after))}
+    for first, after in fields:
         texts = [b"".join(line.slots[first:after]) for line in lines]
         if taken & set(range(first, after)) or len(set(texts)) == 1:
             continue
-        if all(text.isdigit() for text in texts) and after - first <= 9:  # noqa: PLR2004  # digits of a number
-            if max(map(len, texts)) > 1 and (_counts(lines, texts) or _varies(lines, texts)):
-                yield Ignored(first, after, _any("digits", texts, 2), counts=True)
-        elif (number := _other_number(texts, decimal)) or (
-            number := _other_number(texts, _WHOLE) if len(set(texts)) >= _FAST else None
-        ):
+        if _is_counter(lines, texts):
+            yield Ignored(first, after, _any("digits", texts, 2), counts=True)
+            continue
+        is_like_weight = after - first in widths and after - first >= _FAST
+        number = _other_number(texts, decimal)
+        if number is None and (is_like_weight or len(set(texts)) >= _FAST):
+            number = _other_number(texts, _WHOLE)
+        if number is not None:
             # Between separators no code can stand right in front of the number.
             yield Ignored(first, after, number.model_copy(update={"digits": MOST_DIGITS}))
+
+
+def _is_counter(lines: Sequence[Line], texts: Sequence[bytes]) -> bool:
+    longest = max(map(len, texts))
+    if not all(text.isdigit() for text in texts) or not 1 < longest <= MOST_DIGITS:
+        return False
+    return _counts(lines, texts) or _varies(lines, texts)
 
 
 def _bounded(form: Form, lines: Sequence[Line]) -> Iterator[tuple[int, int]]:

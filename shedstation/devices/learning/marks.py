@@ -124,11 +124,11 @@ def _settled(scene: Scene, at: int, still: Set[bytes]) -> list[tuple[bytes, byte
         mass = scene.mass(lines[-1])
         if abs(mass.count) >= _CLEARLY_LOADED and _has_moved(scene, lines):
             found[mass.count < 0, mass.unit].append(_turned(scene, lines, at, still))
-    same = [set(pairs) for pairs in found.values()]
-    most = max((len(pairs) for pairs in found.values()), default=0)
-    if most < _LEAST_SETTLED or any(len(each) > 1 for each in same):
+    most = max(map(len, found.values()), default=0)
+    alike = {pair for pairs in found.values() for pair in set(pairs)}
+    if most < _LEAST_SETTLED or None in alike or any(len(set(each)) > 1 for each in found.values()):
         return []
-    return [pair for each in same for pair in each if pair is not None]
+    return [pair for pair in alike if pair is not None]
 
 
 def _turned(

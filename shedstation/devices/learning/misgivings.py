@@ -11,14 +11,18 @@ from shedstation.devices.learning.compiling import as_language
 from shedstation.devices.learning.cutting import Heard
 from shedstation.devices.learning.doubts import Doubt, blocking, open_doubt
 from shedstation.devices.learning.lesson import Lesson
+from shedstation.devices.learning.reading_row import NumberReader
 from shedstation.devices.learning.row import MarkPart, NumberPart, Row
-from shedstation.devices.learning.sketch import Sketch
+from shedstation.devices.learning.sketch import Sketch, has_needless_zero
 from shedstation.devices.learning.telling import limits_of, where
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Reading
 
 _FEW_TEXTS: Final = 3
+_CODE: Final = 2
+"""Characters of a code; what is longer may go on otherwise."""
+
 _NOISY: Final = 0.02
 _HALF: Final = 0.5
 _SPELLED: Final = {b"lb": "lb", b"lbs": "lb", b"kg": "kg", b"oz": "oz"}
@@ -88,6 +92,16 @@ def _unit(found: Found) -> Iterator[Doubt]:
         yield blocking("teach.unit_differs", "teach.show_right_unit", **values)
     elif not spelled:
         yield open_doubt("teach.unit_unsent", "teach.show_other_unit", unit=found.row.unit)
+    elif _is_left_out(found.sketch):
+        yield open_doubt("teach.unit_left_out", "teach.show_other_unit", unit=found.row.unit)
+
+
+def _is_left_out(sketch: Sketch) -> bool:
+    """Tell whether letters give way to blanks while the pan moves."""
+    return any(
+        b" " in texts.became and any(text.isalpha() for text in texts.words)
+        for texts in sketch.texts.values()
+    )
 
 
 def _spelled(found: Found) -> set[str]:
@@ -125,11 +139,13 @@ def _is_low(limit: Mass, sketch: Sketch, part: NumberPart) -> bool:
 
 
 def _has_one_width(sketch: Sketch, part: NumberPart) -> bool:
-    """Tell whether every load had as many digits, so that it is not known what stands before fewer."""
-    place, scene = sketch.weighing.first, sketch.scene
-    above = {place.text(line.slots) for line in scene.steady if scene.mass(line).count > 0}
-    is_fixed = part.least == part.most and part.fill == "none"
-    return is_fixed and part.most > 1 and not any(text[:1] == b"0" for text in above)
+    """Tell whether every weight was as long, so that it is not known what stands before shorter ones."""
+    place = sketch.weighing.first
+    reader = NumberReader(part)
+    every = [place.text(line.slots) for line in sketch.scene.lines]
+    texts = [text for text in every if reader.read(text) is not None]
+    lengths = {len(text.strip()) for text in texts}
+    return len(lengths) == 1 and not any(has_needless_zero(place, text) for text in texts)
 
 
 def _has_finer_digit(sketch: Sketch) -> bool:
@@ -185,7 +201,10 @@ def _ignored(found: Found) -> Iterator[Doubt]:
 
 def _seems_open(part: MarkPart) -> bool:
     """Tell whether texts that say nothing look like a number or a code that goes on."""
-    return len(part.means) >= _FEW_TEXTS or any(len(text.strip()) > 2 for text in part.means)  # noqa: PLR2004  # a code is two letters at most
+    texts = [text.strip() for text in part.means]
+    is_number = "" in texts and any(each.isdigit() for text in texts for each in text)
+    is_number |= all(text.isdigit() and len(text) > 1 for text in texts)
+    return len(texts) >= _FEW_TEXTS or is_number or max(map(len, texts)) > _CODE
 
 
 def _beyond(found: Found) -> Iterator[Doubt]:

@@ -27,22 +27,22 @@ MOST_BYTES: Final = 16_384
 MOST_FILES: Final = 100
 _MOST_SHOWN: Final = 40
 _MOST_WRONG: Final = 20
-_MOST_NESTING: Final = 8
 _HEAD: Final = (
     "# A scale's language, learned by example: columns, texts and codes, nothing that is carried out.\n"
     "# Copy it into the folder scale_languages of a station's data, or open it on the Scale page.\n"
 )
 _EXPECTED: Final[Mapping[str, str]] = {
-    "name": "teach.expect_name", "form": "teach.expect_form", "bits": "teach.expect_bits",
+    "form": "teach.expect_form", "name": "teach.expect_name", "bits": "teach.expect_bits",
     "ends": "teach.expect_ends", "unit": "teach.expect_unit", "most": "teach.expect_mass",
-    "sample": "teach.expect_frame", "reads": "teach.expect_mass", "part": "teach.expect_parts",
-    "kind": "teach.expect_kind", "text": "teach.expect_text", "holds": "teach.expect_holds",
-    "least": "teach.expect_number_small", "most_width": "teach.expect_number_small",
-    "fill": "teach.expect_fill", "point": "teach.expect_point", "decimals": "teach.expect_decimals",
-    "digits": "teach.expect_number_small", "last_zeros": "teach.expect_number_small",
-    "signs": "teach.expect_signs", "instead": "teach.expect_instead", "means": "teach.expect_means",
-    "how": "teach.expect_how", "skip": "teach.expect_number_small",
-    "gap": "teach.expect_number_small", "of": "teach.expect_of",
+    "sample": "teach.expect_text", "reads": "teach.expect_mass",
+}  # fmt: skip
+_IN_PART: Final[Mapping[str, str]] = {
+    "text": "teach.expect_text", "holds": "teach.expect_holds", "least": "teach.expect_count",
+    "most": "teach.expect_count", "fill": "teach.expect_fill", "point": "teach.expect_point",
+    "decimals": "teach.expect_decimals", "digits": "teach.expect_count",
+    "last_zeros": "teach.expect_count", "signs": "teach.expect_signs",
+    "instead": "teach.expect_instead", "means": "teach.expect_means", "how": "teach.expect_how",
+    "skip": "teach.expect_count", "gap": "teach.expect_count", "of": "teach.expect_of",
 }  # fmt: skip
 
 
@@ -67,8 +67,8 @@ def write_language(row: Row, folder: Path) -> Path:
 
 def as_text(row: Row) -> str:
     """Give the text of a row's file."""
-    whole = row.model_dump(mode="json", exclude_defaults=True, exclude={"part"})
-    lines = [_HEAD, "form = 1", *(f"{key} = {_value(each)}" for key, each in whole.items())]
+    whole = row.model_dump(mode="json", exclude_none=True, exclude={"part"})
+    lines = [_HEAD, *(f"{key} = {_value(each)}" for key, each in whole.items())]
     for part in row.part:
         fields = {"kind": part.kind, **part.model_dump(mode="json", exclude_defaults=True)}
         lines += ["", "[[part]]", *(f"{key} = {_value(each)}" for key, each in fields.items())]
@@ -115,25 +115,79 @@ def _bytes(path: Path) -> bytes:
 
 
 def _parsed(path: Path, data: bytes) -> dict[str, Any]:
-    """Parse TOML; deep nesting and endless numbers are refused before they can do harm."""
+    """Parse TOML; whatever the parser trips over, endless nesting too, is the file's fault."""
     try:
-        text = data.decode("ascii")
-        if _nesting(text) > _MOST_NESTING:
-            raise _refused(path, [Message("teach.file_toml", {"why": ""})])
-        return tomllib.loads(text)
+        return tomllib.loads(data.decode("ascii"))
     except UnicodeDecodeError as error:
         raise _refused(path, [Message("teach.file_ascii")]) from error
     except (ValueError, RecursionError) as error:
-        why = str(error)[:_MOST_SHOWN]
+        why = shown(str(error)[:_MOST_SHOWN])
         raise _refused(path, [Message("teach.file_toml", {"why": why})]) from error
 
 
-def _nesting(text: str) -> int:
-    """Give how deep brackets stand within each other in one line, those in texts included."""
-    deepest = 0
-    for line in text.splitlines():
-        depth = 0
-        for each in line:
-            depth += (each in "[{") - (each in "]}")
-            deepest = max(deepest, depth)
-    return deepest
+def _said(error: ErrorDetails) -> Message:
+    """Say where something is wrong, and what was expected there."""
+    place = error["loc"]
+    if place[0] == "part":  # the third is the kind of part that was tried
+        place = place[:2] + place[3:]
+    key = ".".join(str(each + 1 if isinstance(each, int) else each) for each in place)
+    values: dict[str, object] = {"key": shown(key)[:_MOST_SHOWN]}
+    if error["type"] == "extra_forbidden":
+        return Message("teach.file_unknown", values)
+    known = [str(each) for each in place[1:] if str(each) in _IN_PART]
+    expected = _IN_PART[known[0]] if known else _EXPECTED.get(str(place[0]), "teach.expect_parts")
+    return Message("teach.file_key", {**values, "expected": Message(expected)})
+
+
+def _raise(path: Path, wrong: list[Message]) -> None:
+    if wrong:
+        raise _refused(path, wrong)
+
+
+def _refused(path: Path, wrong: list[Message]) -> WorldFault:
+    values = {"file": path.name, "wrong": wrong[:_MOST_WRONG]}
+    return WorldFault(Message("teach.file_refused", values))
+
+
+def adopt(path: Path, folder: Path) -> Row:
+    """Take over a file that came: it is read, checked, and written anew under its own name.
+
+    Raises:
+        WorldFault: if it is not in the form, or a language of that name is there already.
+    """
+    row = read_language(path)
+    if (folder / f"{row.name}{SUFFIX}").exists():
+        raise WorldFault(Message("teach.name_taken", {"name": row.name}))
+    write_language(row, folder)
+    return row
+
+
+def is_name(text: str) -> bool:
+    """Tell whether a language can be called that."""
+    return len(text) <= _MOST_SHOWN and NAME.fullmatch(text) is not None
+
+
+def learned_languages(
+    folder: Path, tell: Callable[[WorldFault], None]
+) -> tuple[Language, ...]:
+    """Give the languages in a folder of files; a file that is wrong is told and left out.
+
+    Args:
+        folder: It need not exist.
+        tell: Is given what is wrong with each file that is left out.
+    """
+    found: dict[str, Language] = {}
+    for path in _files(folder):
+        try:
+            row = read_language(path)
+            if row.name in found:
+                raise WorldFault(Message("teach.name_taken", {"name": row.name}))
+            found[row.name] = as_language(row)
+        except WorldFault as fault:
+            tell(fault)
+    return tuple(found.values())
+
+
+def _files(folder: Path) -> Iterator[Path]:
+    if folder.is_dir():
+        yield from sorted(folder.glob(f"*{SUFFIX}"))[:MOST_FILES]

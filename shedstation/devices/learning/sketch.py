@@ -95,9 +95,12 @@ class Sketch:
         return (at + 1, rich) if rich is not None else (after, self._mark(at, after))
 
     def _goes_along(self, at: int, other: int) -> bool:
+        """Tell whether two slots always change together and say the same."""
         pairs = {(line.slots[at], line.slots[other]) for line in self._understood((at, other))}
         one, two = ({pair[side] for pair in pairs} for side in (0, 1))
-        return len(pairs) == len(one) == len(two) > 1
+        if not len(pairs) == len(one) == len(two) > 1:
+            return False
+        return all(self.texts[at].words[a] == self.texts[other].words[b] for a, b in pairs)
 
     def _understood(self, slots: Sequence[int]) -> Iterator[Line]:
         """Give the lines in which the slots hold nothing unknown."""
@@ -160,7 +163,7 @@ def _digits(sketch: Sketch, place: Place, texts: Sequence[bytes]) -> int:
     Where zeros fill a number up, one that never changed may be a code; where spaces do, or nothing,
     there is room for heavier weights up to the capacity.
     """
-    is_zero_filled = any(_has_needless_zero(place, text) for text in texts)
+    is_zero_filled = any(has_needless_zero(place, text) for text in texts)
     most = max(place.digits, 1)
     if is_zero_filled or sketch.capacity is None or place is sketch.weighing.ounces:
         return most if place is not sketch.weighing.ounces or is_zero_filled else max(most, _ounces(place))
@@ -184,7 +187,8 @@ def heaviest_believed(capacity: Mass) -> Mass:
     return Mass(capacity.count * _ABOVE_CAPACITY, capacity.decimals + 2, capacity.unit)
 
 
-def _has_needless_zero(place: Place, text: bytes) -> bool:
+def has_needless_zero(place: Place, text: bytes) -> bool:
+    """Tell whether zeros fill a number up."""
     digits = text.strip().lstrip(b"+-").lstrip()
     if place.point:
         whole = digits.split(place.point.encode())[0]

@@ -84,8 +84,11 @@ def limits_of(part: NumberPart) -> list[Mass]:
 def _number(part: NumberPart) -> Iterator[Message]:
     if part.holds not in {"weight", "ounces"}:
         return
-    name = "teach.said_point" if part.point else "teach.said_implied"
     for unit, decimals in part.decimals.items():
+        if not decimals:
+            yield Message("teach.said_whole", {"unit": unit})
+            continue
+        name = "teach.said_point" if part.point else "teach.said_implied"
         yield Message(name, {"decimals": decimals, "unit": unit})
     for sign, word in part.signs.items():
         if sign:
