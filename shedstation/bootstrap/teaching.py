@@ -28,7 +28,7 @@ from shedstation.domain.reading import BadFrame, Reading
 LEARNED: Final = "scale_languages"
 """The folder in the data that holds what was learned, a file a language."""
 
-_AT_REST_S: Final = 1.5
+_AT_REST_S: Final = 1.0
 """Whoever has typed what the display shows has waited for it to stand for longer than this."""
 
 _BEFORE_S: Final = 12.0

@@ -12,6 +12,7 @@ from shedstation.bootstrap import line as line_module
 from shedstation.bootstrap.line import LiveLine
 from shedstation.devices.capture import Mark, read_capture
 from shedstation.devices.languages.decode import decoded_rows
+from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.practice.scale import PracticeSetup
 from shedstation.devices.practice.server import PracticeServer
 from shedstation.domain.errors import WorldFault
@@ -29,7 +30,7 @@ def ear() -> Ear:
 
 @pytest.fixture
 def live(ear: Ear) -> Iterator[LiveLine]:
-    made = LiveLine(lambda: DIVISION, lambda text: text)
+    made = LiveLine(lambda: DIVISION, lambda text: text, lambda: LANGUAGES)
     made.listen(ear.events.put)
     yield made
     made.stop()
