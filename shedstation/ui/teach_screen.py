@@ -6,7 +6,14 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Slot
-from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QTableView, QWidget
+from PySide6.QtWidgets import (
+    QLabel,
+    QLineEdit,
+    QPlainTextEdit,
+    QPushButton,
+    QTableView,
+    QWidget,
+)
 
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.message import Message
@@ -30,9 +37,7 @@ class TeachForm:
     take_back: QPushButton
     start_again: QPushButton
     loads: QTableView
-    certain: QLabel
-    blocking: QLabel
-    open_doubts: QLabel
+    learned: QPlainTextEdit
     tried: QLabel
     language_name: QLineEdit
     save_language: QPushButton
@@ -72,11 +77,7 @@ class TeachScreen(QObject):
         form, lesson = self.form, self._hub.desk.teacher.so_far()
         shown = teach_screen(lesson, self._hub.words)
         form.sentence.setText(shown.sentence)
-        form.certain.setText(shown.certain)
-        form.blocking.setText(shown.blocking)
-        form.open_doubts.setText(shown.open_doubts)
-        for label in (form.blocking, form.open_doubts):
-            label.setVisible(bool(label.text()))
+        form.learned.setPlainText(shown.learned)
         form.tried.setText(shown.tried)
         self._model.show_table(shown.loads)
         is_busy = self._task is not None
