@@ -3,7 +3,7 @@
 import importlib
 import json
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from functools import wraps
@@ -17,12 +17,18 @@ from rich.console import Console
 from rich.progress import Progress
 
 from shedstation import __version__
-from shedstation.bootstrap import headless
-from shedstation.bootstrap.practice import run_practice_scale
+from shedstation.bootstrap import finding, headless
+from shedstation.bootstrap.practice import practice_setup, run_practice_scale
+from shedstation.bootstrap.teaching import LEARNED, known_languages
 from shedstation.dayfolder.findings import BadFile
-from shedstation.devices.languages.rows import LANGUAGES
+from shedstation.devices.languages.language import Language
+from shedstation.devices.practice.sending import Sending
+from shedstation.devices.practice.voices.table import VOICES
 from shedstation.domain.errors import Refused, WorldFault
+from shedstation.domain.mass import Unit
 from shedstation.domain.message import Message
+from shedstation.domain.scale_found import Found
+from shedstation.presenters.scale_found import presented
 from shedstation.words import Words
 
 WORLD_AT_FAULT: Final = 1
@@ -107,13 +113,23 @@ def cli(context: click.Context, data: Path | None) -> None:
         sys.exit(_desktop().run_station(data_folder(data)))
 
 
+MODE = click.option(
+    "--mode",
+    type=click.Choice([each.value for each in Sending]),
+    default=Sending.STREAM.value,
+    show_default=True,
+    help="When the practice scale sends.",
+)
+
+
 @cli.command()
 @DATA
+@MODE
 @telling
-def sample(data: Path | None) -> None:
+def sample(data: Path | None, mode: str) -> None:
     """Open the station on the sample day, with a practice scale."""
     folder = named_folder(data) or data_folder(None).with_name("shedstation-sample")
-    sys.exit(_desktop().run_sample(folder))
+    sys.exit(_desktop().run_sample(folder, Sending(mode)))
 
 
 @cli.command()
@@ -217,17 +233,75 @@ def scale() -> None:
 
 @scale.command()
 @click.argument("capture", type=FILE)
-@click.option("--profile", default="auto", show_default=True, help="The scale's language.")
+@click.option(
+    "--profile",
+    default="auto",
+    show_default=True,
+    help="The scale's language, or the file of a learned one.",
+)
+@DATA
 @AS_JSON
 @telling
-def decode(capture: Path, profile: str, *, as_json: bool) -> None:
+def decode(capture: Path, profile: str, data: Path | None, *, as_json: bool) -> None:
     """Read a CAPTURE: one reading or bad frame a line."""
     good = 0
-    for row in headless.decoded(capture, profile):
+    for row in headless.decoded(capture, profile, data_folder(data)):
         good += "bad" not in row
         _say(json.dumps(row, ensure_ascii=False) if as_json else _row_text(row))
     if not good:
         raise WorldFault(Message("scale.nothing_read", {"file": str(capture)}))
+
+
+@scale.command()
+@click.argument("where", metavar="PORT_OR_CAPTURE", required=False)
+@click.option("--ask", is_flag=True, help="Also ask for a reading where nothing comes by itself.")
+@DATA
+@AS_JSON
+@telling
+def find(where: str | None, data: Path | None, *, ask: bool, as_json: bool) -> None:
+    """Find out what the scale at a port speaks; alone: list the ports that exist."""
+    if where is None:
+        _list_ports(as_json=as_json)
+        return
+    languages = known_languages(data_folder(data) / LEARNED)
+    found = _search(where, languages, ask=ask)
+    words = _english()
+    why, tries = ([words.say(each) for each in said] for said in (found.why, found.to_try))
+    if as_json:
+        row = {**finding.found_row(found), "why": why, "try": tries}
+        _say(json.dumps(row, ensure_ascii=False))
+    else:
+        _say("\n  ".join([words.say(presented(found)), *why, *tries]))
+    sys.exit(0 if found.language else WORLD_AT_FAULT)
+
+
+def _search(where: str, languages: Sequence[Language], *, ask: bool) -> Found:
+    """Search with its progress in sight; what the person must do is always said."""
+    words, last = _english(), ""
+    console = Console(stderr=True)
+    with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
+        task = progress.add_task("", total=1.0)
+        for step in finding.find_scale(where, ask=ask, languages=languages):
+            if isinstance(step, Found):
+                return step
+            said = words.say(step.say)
+            progress.update(task, description=said, completed=step.done)
+            if step.needs_a_hand and said != last:
+                last = said
+                click.echo(said, err=True)
+    msg = "A search ended without a finding."
+    raise AssertionError(msg)
+
+
+def _list_ports(*, as_json: bool) -> None:
+    words = _english()
+    rows = [(each.identity, words.say(each.title)) for each in finding.ports_there()]
+    if as_json:
+        _say(json.dumps([{"port": port, "title": title} for port, title in rows]))
+    for port, title in () if as_json else rows:
+        _say(f"{port}  {title}")
+    if not rows and not as_json:
+        _say(words.text("find.no_ports"))
 
 
 def _row_text(row: dict[str, object]) -> str:
@@ -239,13 +313,20 @@ def _row_text(row: dict[str, object]) -> str:
 @scale.command()
 @click.option(
     "--language",
-    type=click.Choice([each.name for each in LANGUAGES]),
+    type=click.Choice([each.name for each in VOICES]),
     default="status-comma",
     show_default=True,
-    help="What it speaks.",
+    help="What it speaks, and how.",
+)
+@MODE
+@click.option(
+    "--unit",
+    type=click.Choice([each.value for each in Unit]),
+    help="What it shows; without, the first unit it can.",
 )
 @click.option("--port", default=0, help="TCP port on loopback; 0 takes a free one.")
 @telling
-def practice(language: str, port: int) -> None:
+def practice(language: str, mode: str, unit: str | None, port: int) -> None:
     """Start a simulated bench scale to connect to; keys put boxes and fruit on it."""
-    run_practice_scale(language, port, _say)
+    setup = practice_setup(language, None if unit is None else Unit(unit), Sending(mode))
+    run_practice_scale(setup, port, _say)

@@ -8,23 +8,20 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from datetime import time as day_time
 from pathlib import Path
-from typing import Final, TextIO
-
-import serial.tools.list_ports
+from typing import Final
 
 from shedstation import resources
 from shedstation.bootstrap.faults import saver_in
 from shedstation.bootstrap.headless import open_ledger, pack_sample, reading_ledger
-from shedstation.bootstrap.practice import practice_setup
+from shedstation.bootstrap.line import LiveLine
+from shedstation.bootstrap.practice import practice_like
+from shedstation.bootstrap.teaching import LEARNED, LiveTeacher, known_languages
 from shedstation.dayfolder.findings import Findings
 from shedstation.dayfolder.places import Places
 from shedstation.dayfolder.setup_checks import check_setup
 from shedstation.dayfolder.station_file import check_values
-from shedstation.devices.capture import CaptureWriter
-from shedstation.devices.languages.decode import AUTO
-from shedstation.devices.languages.rows import LANGUAGES, language
-from shedstation.devices.lines.reader import ScaleReader
-from shedstation.devices.lines.transport import SerialTransport
+from shedstation.devices.practice.scale import PracticeSetup
+from shedstation.devices.practice.sending import Sending
 from shedstation.devices.practice.server import PracticeServer
 from shedstation.domain.box import LabelJob
 from shedstation.domain.day import DayRecord
@@ -33,7 +30,6 @@ from shedstation.domain.farm import Setup, name_of
 from shedstation.domain.lot import parse_label_code
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
-from shedstation.domain.reading import ScaleEvent
 from shedstation.export.record import write_steps
 from shedstation.labels.check import check_template
 from shedstation.labels.picture import picture
@@ -65,89 +61,6 @@ class WallClock:
 
     def begin(self, day: date, starts_at: day_time) -> None:
         """Ignore a day's beginning: the wall clock has its own."""
-
-
-class LiveLine:
-    """The line to the bench's scale, which can be changed while the station runs."""
-
-    def __init__(self, division: Callable[[], Mass]) -> None:
-        """Start unconnected; `division` gives the scale's division when it is connected."""
-        self._division = division
-        self._reader: ScaleReader | None = None
-        self._deliver: Callable[[ScaleEvent], None] = _deaf
-        self._file: TextIO | None = None
-        self.port: str | None = None
-        """The port that is read, if any is."""
-
-    def listen(self, deliver: Callable[[ScaleEvent], None]) -> None:
-        """Give each event to `deliver`."""
-        self._deliver = deliver
-
-    def connect(self, port: str, spoken: str, baud: int) -> None:
-        """Read another port from now on.
-
-        Raises:
-            WorldFault: if the port's name is of a kind that is not opened.
-        """
-        transport = SerialTransport(port, baud=baud)
-        self.stop()
-        self._reader = ScaleReader(
-            transport,
-            None if spoken == AUTO else language(spoken),
-            division=self._division(),
-            deliver=self._pass_on,
-            now_s=time.monotonic,
-        )
-        self._reader.start()
-        self.port = port
-
-    def _pass_on(self, event: ScaleEvent) -> None:
-        self._deliver(event)
-
-    def stop(self) -> None:
-        """Stop reading."""
-        self.capture(None)
-        if self._reader is not None:
-            self._reader.stop()
-            self._reader = None
-        self.port = None
-
-    def raw(self) -> Sequence[tuple[float, bytes]]:
-        """Give the last chunks as they came."""
-        return () if self._reader is None else tuple(self._reader.raw)
-
-    def capture(self, path: Path | None) -> None:
-        """Write what arrives to a file from now on, or stop doing so.
-
-        Raises:
-            WorldFault: if the file cannot be written.
-        """
-        if self._reader is not None:
-            self._reader.capture_to(None)
-        if self._file is not None:
-            self._file.close()
-            self._file = None
-        if path is None or self._reader is None:
-            return
-        try:
-            self._file = path.open("w", encoding="utf-8")
-        except OSError as error:
-            values = {"file": str(path), "why": error.strerror or ""}
-            raise WorldFault(Message("export.cannot_write", values)) from error
-        self._reader.capture_to(CaptureWriter(self._file, zero_s=time.monotonic()))
-
-    def ports(self) -> Sequence[str]:
-        """List the serial ports that exist."""
-        return sorted(port.device for port in serial.tools.list_ports.comports())
-
-    def languages(self) -> Sequence[str]:
-        """List the languages that are known."""
-        return [AUTO, *(each.name for each in LANGUAGES)]
-
-
-def _deaf(event: ScaleEvent) -> None:
-    """Hear nothing until somebody listens."""
-    del event
 
 
 class LiveRecords:
@@ -291,14 +204,21 @@ def make_desk(stack: ExitStack, folder: Path, practice: PracticeServer | None) -
         assert setup is not None  # noqa: S101  # a scale is connected after set-up
         return setup.benches[0].division
 
-    line = LiveLine(division)
+    def capacity() -> Mass | None:
+        setup = ledger.setup()
+        return None if setup is None else setup.benches[0].capacity
+
+    learned = ledger.folder / LEARNED
+    line = LiveLine(division, saver_in(folder), lambda: known_languages(learned))
     stack.callback(line.stop)
     return Desk(
         station=station,
         line=line,
+        teacher=LiveTeacher(line, learned, time.monotonic, capacity),
         records=LiveRecords(ledger, station, lambda: words),
         practice=practice,
         now_s=time.monotonic,
+        clock_time=_clock_time,
         today=lambda: datetime.now().astimezone().date(),
         check_setup=_findings,
         templates=resources.label_template_names(),
@@ -306,11 +226,23 @@ def make_desk(stack: ExitStack, folder: Path, practice: PracticeServer | None) -
     )
 
 
-def _start_practice(stack: ExitStack) -> PracticeServer:
-    server = PracticeServer(practice_setup("status-comma"), seed=1, now_s=time.monotonic)
+def _clock_time(at_s: float) -> str:
+    """Give the local time of a monotonic second, to a tenth."""
+    moment = datetime.now().astimezone() - timedelta(seconds=time.monotonic() - at_s)
+    return f"{moment:%H:%M:%S.%f}"[:-5]
+
+
+def _practising(stack: ExitStack, desk: Desk, sending: Sending) -> Desk:
+    """Put a practice scale like the bench's own beside the desk."""
+
+    def like() -> PracticeSetup:
+        setup = desk.station.setup
+        return practice_like(None if setup is None else setup.benches[0], sending)
+
+    server = PracticeServer(like(), seed=1, now_s=time.monotonic, follow=like)
     server.start()
     stack.callback(server.stop)
-    return server
+    return replace(desk, practice=server)
 
 
 def _connect(desk: Desk, port: str | None) -> None:
@@ -319,7 +251,7 @@ def _connect(desk: Desk, port: str | None) -> None:
         bench = setup.benches[0]
         # A port that cannot be opened must not keep the station shut: the screen says what is missing.
         with suppress(WorldFault):
-            desk.line.connect(port or str(bench.port), bench.scale, bench.baud)
+            desk.line.connect(port or str(bench.port), bench.scale, bench.baud, bench.bits)
 
 
 def run_station(folder: Path) -> int:
@@ -329,14 +261,17 @@ def run_station(folder: Path) -> int:
         WorldFault: if the folder cannot be used, or another station has it open.
     """
     with ExitStack() as stack:
-        practice = _start_practice(stack)
-        desk = make_desk(stack, folder, practice)
+        desk = _practising(stack, make_desk(stack, folder, None), Sending.STREAM)
         _connect(desk, None)
         return run_desktop(desk, saver_in(folder))
 
 
-def run_sample(folder: Path) -> int:
+def run_sample(folder: Path, sending: Sending) -> int:
     """Run the station on the sample day, still open, with the practice scale, in a folder of its own.
+
+    Args:
+        folder: The data folder.
+        sending: When the practice scale sends.
 
     Raises:
         WorldFault: if the folder cannot be used, or another station has it open.
@@ -344,10 +279,9 @@ def run_sample(folder: Path) -> int:
     if not (folder / FILE_NAME).exists():
         pack_sample(folder)
     with ExitStack() as stack:
-        practice = _start_practice(stack)
-        desk = make_desk(stack, folder, practice)
+        desk = _practising(stack, make_desk(stack, folder, None), sending)
         day = desk.station.day
         if day is not None:
             desk = replace(desk, today=lambda: day)
-        _connect(desk, practice.address)
+        _connect(desk, None if desk.practice is None else desk.practice.address)
         return run_desktop(desk, saver_in(folder))

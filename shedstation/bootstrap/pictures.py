@@ -1,23 +1,42 @@
 """Take pictures of every screen on the sample farm, with a practice scale that needs no waiting."""
 
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from typing import Final
 
+from PySide6.QtCore import QThreadPool
 from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
+from shedstation.bootstrap.teaching import LEARNED, LiveTeacher
+from shedstation.devices.capture import Chunk
+from shedstation.devices.lines.finder import listen_to_capture
+from shedstation.domain.line_report import Heard, LineReport, PortChoice, Quality
+from shedstation.domain.line_state import LineState
 from shedstation.domain.mass import Mass, Unit
-from shedstation.domain.reading import LineLost, Mode, Reading, State
-from shedstation.station.actions import Choose, ChoosePerson, CloseBox, TareBox
+from shedstation.domain.message import Message
+from shedstation.domain.reading import BadFrame, LineLost, Mode, Reading, State
+from shedstation.domain.scale_found import Looking, Step
+from shedstation.station.actions import (
+    Choose,
+    ChoosePerson,
+    CloseBox,
+    StartScaleCheck,
+    TakeCheckPoint,
+    TareBox,
+)
 from shedstation.ui.app import application, make_window
 from shedstation.ui.desk import Desk, ScaleLine
 from shedstation.ui.keys import PAGES
 from shedstation.ui.window import StationWindow
+
+_BAD_PLACE: Final = 9
+"""The point of the check that the pictured scale fails."""
 
 
 def take_screenshots(out: Path) -> int:
@@ -32,14 +51,25 @@ def take_screenshots(out: Path) -> int:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         day = pack_sample(folder)
         desk = make_desk(stack, folder, None)
-        desk = replace(desk, today=lambda: day.dates[0], line=_StillLine(desk.line))
+        line = _StillLine(desk.line, desk.now_s())
+        lesson = _Lesson()
+        teacher = LiveTeacher(lesson, folder / LEARNED, lesson.now_s, lambda: None)
+        desk = replace(desk, teacher=teacher)
+        desk = replace(desk, today=lambda: day.dates[0], line=line)
         camera = _Camera(app, make_window(desk), out)
+        _show_a_search(camera)
+        _show_a_lesson(camera, desk, lesson)
+        _check_pictures(camera, desk)
         _bench_pictures(camera, desk)
         for name in PAGES[1:]:
             camera.take(name, name)
             if name == "boxes":
                 _show_a_correction(camera)
+            if name == "scale":
+                line.fail()
+                camera.snap("scale_wrong_data")
         camera.window.set_language("es")
+        camera.take("finder", "finder_es")
         camera.take("bench", "bench_es")
         camera.take("culls", "culls_es")
         camera.window.close()
@@ -50,17 +80,92 @@ def take_screenshots(out: Path) -> int:
 class _StillLine:
     """A line that has sent what the pictures show; everything else is the real one's."""
 
-    def __init__(self, line: ScaleLine) -> None:
+    def __init__(self, line: ScaleLine, now_s: float) -> None:
         self.listen, self.connect, self.stop = line.listen, line.connect, line.stop
-        self.capture, self.languages = line.capture, line.languages
+        self.capture, self.raw = line.capture, line.raw
+        self.languages = line.languages
         self.port: str | None = None
+        self.state, self.say = LineState.LIVE, Message("line.live", {"port": "COM3"})
+        self._now_s = now_s
+
+    def new_capture(self) -> Path:
+        return Path("scale-20260618-061502.cap")
+
+    def fail(self) -> None:
+        self.state = LineState.WRONG_DATA
+        self.say = Message("line.wrong_data", {"port": "COM3"})
+
+    def report(self) -> LineReport:
+        heard = tuple(self._heard(number) for number in range(40))
+        quality = Quality(frames=1000, bad=2, stale=12, reconnects=1, period_s=0.1)
+        return LineReport(state=self.state, say=self.say, quality=quality, heard=heard)
+
+    def _heard(self, number: int) -> Heard:
+        at_s = self._now_s + number / 10
+        if number % 15 == 7:  # noqa: PLR2004  # one in a screenful
+            raw = b"ST,GS,+   2\xf0.80lb\r\n"
+            return Heard(at_s=at_s, raw=raw, read=(BadFrame(at_s, raw, "not in the language"),))
+        count = (164, 280, 391, 502, 2535)[number * 5 // 40]
+        read = Reading(at_s, Mass(count, 2, Unit.LB), State.STEADY, Mode.GROSS)
+        raw = f"ST,GS,+{count / 100:>7.2f}lb\r\n".encode("ascii")
+        return Heard(at_s=at_s, raw=raw, read=(read,))
+
+    def find(self, port: str, *, ask: bool) -> Iterator[Step]:
+        del port, ask
+        yield Looking(Message("find.listening", {"baud": 2400, "bits": "8N1"}), 0.3)
+        heard = [self._heard(number) for number in range(40)]
+        chunks = [Chunk(each.at_s, each.raw) for each in heard]
+        yield replace(listen_to_capture(chunks), baud=9600)
+
+    def ports(self) -> Sequence[PortChoice]:
+        values = {"kind": "1234:5678", "serial": "A1", "device": "COM3"}
+        return (
+            PortChoice("usb:1234:5678:A1", Message("line.port_usb", values)),
+            PortChoice("COM4", Message("line.port_plain", {"device": "COM4"})),
+        )
+
+
+def _show_a_search(camera: "_Camera") -> None:
+    """Let the station find the scale of the pictures."""
+    camera.take("finder", "finder_1_before")
+    listen = camera.window.findChild(QPushButton, "listen")
+    if listen is not None:
+        listen.click()
+    QThreadPool.globalInstance().waitForDone()
+    camera.snap("finder_2_found")
+
+
+def _show_a_lesson(camera: "_Camera", desk: Desk, lesson: "_Lesson") -> None:
+    """Teach the station the language of a scale that nobody has listed."""
+    for count in lesson.counts:
+        lesson.shown += 1
+        desk.teacher.take(f"{count / 100:.2f}", Unit.LB)
+    camera.take("teach", "teach")
+    camera.window.set_language("es")
+    camera.snap("teach_es")
+    camera.window.set_language("en")
+
+
+class _Lesson:
+    """What an invented scale sends of each load, moving and then at rest."""
+
+    counts = (164, 2679, 1052, 838)
+
+    def __init__(self) -> None:
+        self.shown = 0
+
+    def now_s(self) -> float:
+        return self.shown * 10.0
 
     def raw(self) -> Sequence[tuple[float, bytes]]:
-        shown = [f"ST,GS,+{pounds:>7.2f}lb\r\n" for pounds in (1.64, 2.80, 3.91, 5.02, 25.35)]
-        return [(10.0 + n / 10, text.encode("ascii")) for n, text in enumerate(shown * 4)]
+        return [each for load in range(self.shown) for each in self._of_load(load)]
 
-    def ports(self) -> Sequence[str]:
-        return ("COM3", "COM4")
+    def _of_load(self, load: int) -> Iterator[tuple[float, bytes]]:
+        for frame in range(30):
+            at_rest = frame >= 6  # noqa: PLR2004  # it moves at first
+            shown = self.counts[load] * (6 if at_rest else frame) // 6
+            text = f"W{shown:06d}{'=' if at_rest else '~'}L\r\n"
+            yield load * 10 + frame / 10, text.encode("ascii")
 
 
 def _show_a_correction(camera: "_Camera") -> None:
@@ -127,6 +232,36 @@ def _bench_pictures(camera: _Camera, desk: Desk) -> None:
     scale.shows("1.64")
     scale.tare()
     scale.shows("25.35")
+
+
+def _check_pictures(camera: _Camera, desk: Desk) -> None:
+    """Check the scale with test weights: before, under way, with a place that fails, and rightly."""
+    camera.take("scale_check", "scale_check_1_before")
+    for off in (3, 0):
+        start = StartScaleCheck(
+            **camera.window.moment(),
+            weights=(Mass(10, 0, Unit.LB), Mass(25, 0, Unit.LB)),
+            certificate="set 4",
+            by="noor",
+        )
+        desk.station.carry_out(start)
+        _lay_weights_on(camera, desk, off)
+        camera.snap(f"scale_check_3_{'failed' if off else 'passed'}")
+
+
+def _lay_weights_on(camera: _Camera, desk: Desk, off: int) -> None:
+    """Lay on what the check asks for; one place of the pan is off by so many divisions."""
+    scale, taken = _Hand(desk, camera.window), 0
+    while (check := desk.station.check_at(camera.window.bench)) is not None:
+        task = check.next_task
+        assert task is not None  # noqa: S101  # a check that is going on has one
+        shown = task.load(Unit.LB).in_unit(Unit.LB, 2).count + off * (taken == _BAD_PLACE)
+        scale.shows("3.33")
+        scale.shows(f"{shown / 100:.2f}")
+        if off and taken in (1, _BAD_PLACE + 1):
+            camera.snap(f"scale_check_2_point_{taken + 1:02d}")
+        desk.station.carry_out(TakeCheckPoint(**camera.window.moment()))
+        taken += 1
 
 
 class _Hand:

@@ -74,6 +74,19 @@ _CORRECT: Final = {
 }
 
 
+_AT_THE_SCALE: Final[Mapping[str, Mapping[str, Field]]] = {
+    "type_weight": {"shown": needed(f.a_mass_or_zero)},
+    "check_scale": {"applied": needed(f.a_mass), "shown": needed(f.a_mass_or_zero)},
+    "start_scale_check": {
+        "weights": needed(f.several(f.a_mass)),
+        "certificate": optional(f.a_text),
+        "is_new": optional(f.a_flag),
+    },
+    "take_check_point": {"confirmed": optional(f.a_flag)},
+    "end_scale_check": {"reason": needed(f.a_text)},
+}
+
+
 def _codes(coded: tuple[Coded, ...]) -> Check:
     return f.one_of({each.code for each in coded})
 
@@ -121,14 +134,7 @@ def forms_for(setup: Setup) -> Mapping[str, Mapping[str, Field]]:
         "label_came_out": {"serial": serial, "yes": needed(f.a_flag)},
         "correct": _CORRECT,
         "move": {"serials": needed(serials), "room": needed(_codes(setup.rooms))},
-        "check_scale": {"applied": needed(f.a_mass), "shown": needed(f.a_mass_or_zero)},
-        "start_scale_check": {
-            "weights": needed(f.several(f.a_mass)),
-            "certificate": optional(f.a_text),
-            "is_new": optional(f.a_flag),
-        },
-        "take_check_point": {"confirmed": optional(f.a_flag)},
-        "end_scale_check": {"reason": reason},
+        **_AT_THE_SCALE,
         "dispatch": {
             "buyer": needed(_codes(setup.buyers)),
             "serials": optional(serials),

@@ -27,6 +27,8 @@ from shedstation.dayfolder.setup_checks import check_setup
 from shedstation.dayfolder.tables import checked
 from shedstation.dayfolder.texts import read_text
 from shedstation.domain.farm import (
+    LINE_BITS,
+    LINE_SPEEDS,
     MOST_CHECK_DAYS,
     Bench,
     BoxKind,
@@ -35,6 +37,7 @@ from shedstation.domain.farm import (
     NetOnLabel,
     Pack,
     Person,
+    Sends,
     Setup,
 )
 from shedstation.domain.gs1 import is_gtin
@@ -95,9 +98,8 @@ def a_dpi(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
 
 def a_baud(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
     """Check a line speed."""
-    speeds = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200)
-    if isinstance(value, bool) or value not in speeds:
-        raise WrongValue("one_of", codes=[str(each) for each in speeds])
+    if isinstance(value, bool) or value not in LINE_SPEEDS:
+        raise WrongValue("one_of", codes=[str(each) for each in LINE_SPEEDS])
     return int(value)
 
 
@@ -140,6 +142,8 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "capacity": needed(a_mass),
         "port": optional(a_text),
         "baud": optional(a_baud),
+        "bits": optional(one_of(set(LINE_BITS))),
+        "sends": optional(one_of({each.value for each in Sends})),
     },
     "box": {
         "kind": needed(a_text),
@@ -293,7 +297,10 @@ def _bench(row: dict[str, Any]) -> Bench:
     if capacity.unit is not unit:
         # A limit that is only compared may be cut; a division may not.
         capacity = capacity.in_unit(unit, division.decimals)
-    return Bench(**{**row, "unit": unit, "division": division, "capacity": capacity})
+    sends = Sends(row.get("sends", Sends.STREAM.value))
+    return Bench(
+        **{**row, "unit": unit, "sends": sends, "division": division, "capacity": capacity}
+    )
 
 
 def _pack(row: dict[str, Any]) -> Pack:

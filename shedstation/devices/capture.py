@@ -80,6 +80,15 @@ class CaptureWriter:
         self._file = file
         self._zero_s = zero_s
 
+    @property
+    def name(self) -> str:
+        """Get the file's name; empty if it has none."""
+        return str(getattr(self._file, "name", ""))
+
+    def note(self, text: str) -> None:
+        """Write a line for people, which no reader takes for bytes."""
+        self._file.write(f"# {text}\n")
+
     def chunk(self, at_s: float, data: bytes) -> None:
         """Write bytes that arrived."""
         self._file.write(f"{self._seconds(at_s)}\t{data.hex().upper()}\n")

@@ -28,7 +28,8 @@ def ask(task: Task) -> Message:
     if not task.weights:
         return Message("check.empty_pan")
     place = Message(f"check.place_{task.place.value}")
-    return Message("check.put", {"load": load_text(task.weights), "place": place})
+    name = "check.put" if len(task.weights) == 1 else "check.put_together"
+    return Message(name, {"load": load_text(task.weights), "place": place})
 
 
 def failures(check: ScaleCheck) -> Iterator[Message]:

@@ -14,6 +14,12 @@ USUAL_CHECK_DAYS: Final = 30
 
 MOST_CHECK_DAYS: Final = 366
 
+LINE_SPEEDS: Final = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200)
+"""Bits a second of a serial line."""
+
+LINE_BITS: Final = ("auto", "8N1", "7E1", "7O1", "8N2", "7N2", "8E1", "8O1")
+"""Data bits, parity and stop bits of a serial line; `auto` finds out."""
+
 
 class NetOnLabel(Enum):
     """Whether a pack's label prints one declared weight or each box's own."""
@@ -33,6 +39,17 @@ class Farm:
     gtin_prefix: str | None = None
 
 
+class Sends(Enum):
+    """When a scale sends a reading."""
+
+    STREAM = "stream"
+    ON_KEY = "on_key"
+    """One at each press of its print key."""
+
+    WHEN_STEADY = "when_steady"
+    """One each time a load has become steady."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
     """A bench and its scale."""
@@ -47,9 +64,13 @@ class Bench:
     division: Mass
     capacity: Mass
     port: str | None = None
-    """A serial port's name or `socket://host:port`; none while nothing is connected."""
+    """A serial port by identity or name, or `socket://host:port`; none while nothing is connected."""
 
     baud: int = 9600
+    bits: str = field(default="auto", metadata=ADDED_LATER)
+    """One of `LINE_BITS`."""
+
+    sends: Sends = field(default=Sends.STREAM, metadata=ADDED_LATER)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

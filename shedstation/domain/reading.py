@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import Enum
 
+from shedstation.domain.line_state import LineChanged, LineNotice
 from shedstation.domain.mass import Mass
 
 
@@ -72,5 +73,5 @@ class LineBack:
     at_s: float
 
 
-ScaleEvent = Reading | BadFrame | LineLost | LineBack
+ScaleEvent = Reading | BadFrame | LineLost | LineBack | LineChanged | LineNotice
 """Everything that can come from a scale's line, in the order it came."""

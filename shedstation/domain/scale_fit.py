@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Final
 
-from shedstation.domain.farm import Bench, Pack
+from shedstation.domain.farm import Bench, Pack, Setup
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.scale_tolerance import (
@@ -40,9 +40,19 @@ def is_too_coarse(pack: Pack, division: Mass) -> bool:
     return divisions_in_window(pack, division) < LEAST_IN_WINDOW
 
 
+def setup_warnings(setup: Setup) -> list[Message]:
+    """Give what speaks against packing what is set up on the scales that are, each thing once."""
+    found = [
+        message
+        for bench in setup.benches
+        for pack in setup.packs
+        for message in pack_warnings(pack, bench, setup.scale_standard)
+    ]
+    return [each for place, each in enumerate(found) if each not in found[:place]]
+
+
 def pack_warnings(pack: Pack, bench: Bench, standard: Standard) -> Iterator[Message]:
-    """Give what speaks against packing this on that bench's scale."""
-    yield from bench_warnings(bench)
+    """Give what speaks against packing this on that bench's scale, the pack's own troubles first."""
     if divisions_in_window(pack, bench.division) < ENOUGH_IN_WINDOW:
         values = {"pack": pack.name, "division": bench.division, "enough": ENOUGH_IN_WINDOW}
         yield Message("fit.few_divisions", values)
@@ -54,6 +64,7 @@ def pack_warnings(pack: Pack, bench: Bench, standard: Standard) -> Iterator[Mess
     if pack.target < least_load(bench.division):
         values = {"pack": pack.name, "target": pack.target, "least": least_load(bench.division)}
         yield Message("fit.light_load", values)
+    yield from bench_warnings(bench)
 
 
 def bench_warnings(bench: Bench) -> Iterator[Message]:

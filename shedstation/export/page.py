@@ -22,6 +22,7 @@ from shedstation import resources
 from shedstation.domain.day import DayRecord, by_block, by_cultivar, defects, sum_boxes
 from shedstation.domain.farm import name_of
 from shedstation.export.csv_files import csv_cell
+from shedstation.export.scale_checks import CheckLine
 from shedstation.export.tables import Table, tables, visible
 from shedstation.words import Words
 
@@ -53,7 +54,7 @@ _ON_PAGE: Final = {
               "unit", "label_says", "status"),
     "lots": ("lot", "cultivar", "block", "picked_on", "packed_on", "boxes", "net", "unit"),
     "scale_checks": ("time", "bench", "what", "test_load", "place", "shown", "off", "tolerance",
-                     "unit", "result", "details"),
+                     "unit", "result"),
     "culls": ("entry", "time", "load", "lot", "defect", "count", "weight", "unit", "where"),
 }  # fmt: skip
 """Columns that fit a page; the workbook has them all."""
@@ -62,7 +63,7 @@ _RELATIVE: Final = {
     "serial": 2.0, "details": 9.0, "why": 6.0, "what": 2.6, "pack": 2.4, "block": 2.3,
     "cultivar": 2.1, "defect": 2.6, "label_says": 1.7, "picked_on": 1.8, "packed_on": 1.8,
     "received_on": 1.8, "asked": 2.0, "code": 2.2, "grade": 1.1, "unit": 0.8, "time": 1.0,
-    "lot": 1.3, "line": 0.8, "test_load": 1.9, "place": 1.6, "result": 1.4, "tolerance": 1.4,
+    "lot": 1.3, "line": 0.8, "test_load": 1.5, "place": 2.3, "shown": 0.9, "off": 0.9,
 }  # fmt: skip
 
 
@@ -112,8 +113,8 @@ def _story(record: DayRecord, words: Words) -> Iterable[Flowable]:
         yield _bars(record, words)
     for name in ("boxes", "culls", "loads", "scale_checks", "happenings", "refused"):
         yield from _section(name, by_name[name], words)
-        if name == "scale_checks" and by_name[name].rows:
-            yield Paragraph(_safe(words.text("check.replaces_nothing")), _FINE)
+        if name == "scale_checks":
+            yield from _said_of_checks(by_name[name].rows, words)
     yield from _chain(record, words)
 
 
@@ -139,6 +140,17 @@ def _section(name: str, table: Table, words: Words) -> Iterable[Flowable]:
         return
     yield Paragraph(_safe(words.text(f"export.table_{name}")), _HEAD)
     yield _page_table(table, words)
+
+
+def _said_of_checks(lines: Sequence[CheckLine], words: Words) -> Iterable[Flowable]:
+    """Say below the table what each check was judged by, what failed, and what it is not."""
+    for line in lines:
+        if line.details:
+            yield Spacer(1, 1.5 * mm)
+            yield Paragraph(_safe(" ".join(map(words.say, line.details))), _TEXT)
+    if lines:
+        yield Spacer(1, 1.5 * mm)
+        yield Paragraph(_safe(words.text("check.replaces_nothing")), _FINE)
 
 
 def _page_table(table: Table, words: Words) -> PageTable:

@@ -18,7 +18,11 @@ _ROOM_ABOVE: Final = 1.08
 _TICKS: Final = 5
 _SIGNS: Final = {Verdict.UNDER: "+", Verdict.ON: "✓", Verdict.OVER: "−"}  # noqa: RUF001  # a minus sign
 _TONES: Final = {Verdict.UNDER: "add", Verdict.ON: "on", Verdict.OVER: "out"}
-_PAGE_FOR: Final = {"bench.open_day_first": "day", "bench.choose_first": "loads"}
+_PAGE_FOR: Final = {
+    "bench.open_day_first": "day",
+    "bench.choose_first": "loads",
+    "bench.scale_check_going": "check",
+}
 _TROUBLE: Final = frozenset({Step.LIFTED, Step.INTERRUPTED, Step.CHANGED})
 
 
@@ -73,6 +77,7 @@ class BenchScreen:
 
     sentence: str
     detail: str
+    detail_warns: bool
     step: str
     step_note: str
     step_ready: bool
@@ -110,6 +115,7 @@ def bench_screen(
         tone=tone,
         sentence=words.say(view.say),
         detail=_detail(view, words),
+        detail_warns=view.armed is None and view.warning is not None,
         step=step,
         step_note=note,
         step_ready=view.next_key is not NextKey.NOTHING,
@@ -125,7 +131,7 @@ def bench_head(view: BenchView, setup: Setup, words: Words) -> Head:
     person = words.text("ui.person_unsaid") if setup.people else ""
     if view.person is not None:
         person = name_of(setup.people, view.person)
-    state = words.text(_state_name(view))
+    state = scale_state(view, words)
     if choice is None:
         nothing = words.text("ui.nothing_chosen")
         return Head(cultivar=nothing, block=words.text("ui.press_loads"), load="", picked="",
@@ -145,6 +151,14 @@ def bench_head(view: BenchView, setup: Setup, words: Words) -> Head:
         person=person,
         state=state,
     )
+
+
+def scale_state(view: BenchView, words: Words) -> str:
+    """Say how the scale does; a reading that stands alone is shown with its age."""
+    if view.age_s is None or view.reading is None:
+        return words.text(_state_name(view))
+    name = "ui.typed_age" if view.reading.typed else "ui.reading_age"
+    return words.text(name, seconds=int(view.age_s))
 
 
 def _state_name(view: BenchView) -> str:
@@ -185,6 +199,8 @@ def _detail(view: BenchView, words: Words) -> str:
     """Say what a press waits for, or which fruit would land in the window."""
     if view.armed is not None:
         return words.text("ui.armed")
+    if view.warning is not None:
+        return words.say(view.warning)
     if view.net is None or view.limits is None:
         return ""
     lowest, highest = view.limits.lowest, view.limits.highest

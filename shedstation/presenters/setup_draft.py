@@ -6,6 +6,8 @@ from datetime import date
 from typing import Final, TypeVar
 
 from shedstation.domain.farm import (
+    MOST_CHECK_DAYS,
+    USUAL_CHECK_DAYS,
     Bench,
     BoxKind,
     Coded,
@@ -13,17 +15,20 @@ from shedstation.domain.farm import (
     NetOnLabel,
     Pack,
     Person,
+    Sends,
     Setup,
 )
 from shedstation.domain.gs1 import is_gtin
 from shedstation.domain.mass import Mass, Unit, counted_in, parse_mass
 from shedstation.domain.message import Message
+from shedstation.domain.scale_tolerance import Standard
 
 T = TypeVar("T")
 
 LEAD_MARK: Final = "*"
 _GTIN_DIGITS: Final = 14
 _USUAL_BAUD: Final = 9600
+_USUAL_BITS: Final = "auto"
 
 DEFAULTS: Final[Mapping[str, str]] = {
     "farm_name": "",
@@ -38,6 +43,8 @@ DEFAULTS: Final[Mapping[str, str]] = {
     "bench_unit": "lb",
     "division": "0.01 lb",
     "capacity": "60 lb",
+    "scale_standard": "us",
+    "scale_check_days": str(USUAL_CHECK_DAYS),
     "box_kind": "flat",
     "tare_least": "1.20 lb",
     "tare_most": "2.20 lb",
@@ -112,6 +119,16 @@ class Reading:
 
         return self._parsed(name, parse, "setup.not_inches")
 
+    def days(self, name: str) -> int:
+        """Give a whole number of days up to a year; 0 means never."""
+
+        def parse(text: str) -> int:
+            if not text.isdecimal() or int(text) > MOST_CHECK_DAYS:
+                raise ValueError(text)
+            return int(text)
+
+        return self._parsed(name, parse, "setup.not_days")
+
     def optional(self, name: str) -> str | None:
         """Give a field that may be empty."""
         return self.draft[name].strip() or None
@@ -172,6 +189,8 @@ def setup_of(draft: Mapping[str, str], before: Setup | None, pin_hash: str | Non
         printer=read.optional("printer"),
         printer_dpi=int(read.text("printer_dpi")),
         language=read.text("setup_language"),
+        scale_standard=Standard(read.text("scale_standard")),
+        scale_check_days=read.days("scale_check_days"),
     )
 
 
@@ -196,6 +215,8 @@ def _bench(read: Reading, before: Setup | None) -> Bench:
         capacity=counted_in(read.mass("capacity"), unit),
         port=read.optional("bench_port"),
         baud=before.benches[0].baud if before else _USUAL_BAUD,
+        bits=before.benches[0].bits if before else _USUAL_BITS,
+        sends=before.benches[0].sends if before else Sends.STREAM,
     )
 
 
@@ -247,6 +268,8 @@ def draft_of(setup: Setup) -> dict[str, str]:
         "bench_unit": bench.unit.value,
         "division": str(bench.division),
         "capacity": str(bench.capacity),
+        "scale_standard": setup.scale_standard.value,
+        "scale_check_days": str(setup.scale_check_days),
         "box_kind": box.kind,
         "tare_least": str(box.tare_least),
         "tare_most": str(box.tare_most),

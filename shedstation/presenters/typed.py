@@ -1,9 +1,14 @@
 """Read what people type into fields; what cannot be read is given back as it was typed."""
 
+import re
 from datetime import date, timedelta
+from typing import Final
 
 from shedstation.domain.intake import Tub
 from shedstation.domain.mass import Mass, Unit, parse_mass
+
+_BEFORE_UNIT: Final = re.compile(r"(?<=\d)(?=[a-z])")
+_AFTER_SIGN: Final = re.compile(r"^([+-]) ")
 
 
 def typed_mass(text: str, unit: Unit) -> Mass:
@@ -12,16 +17,29 @@ def typed_mass(text: str, unit: Unit) -> Mass:
     Raises:
         ValueError: if it is not a mass above zero.
     """
-    # Where people write a decimal comma, they type one.
-    wanted = text.strip().replace(",", ".", 1) if "." not in text else text.strip()
-    bare = wanted.replace(".", "", 1).isdecimal() and unit is not Unit.LB_OZ
-    try:
-        mass = parse_mass(f"{wanted} {unit.value}" if bare else wanted)
-    except ValueError:
-        raise ValueError(text) from None
+    mass = typed_shown(text, unit)
     if mass.count <= 0:
         raise ValueError(text)
     return mass
+
+
+def typed_shown(text: str, unit: Unit) -> Mass:
+    """Read what a display shows, zero and below zero too; a bare number is in the bench's unit.
+
+    Raises:
+        ValueError: if it is not a mass.
+    """
+    # Where people write a decimal comma, they type one.
+    pointed = text.replace(",", ".", 1) if "." not in text else text
+    # A scale that types like a keyboard leaves the space out, or sends several.
+    wanted = " ".join(_BEFORE_UNIT.sub(" ", pointed.lower()).split())
+    digits = wanted.removeprefix("-").removeprefix("+").strip()
+    wanted = _AFTER_SIGN.sub(r"\1", wanted).removeprefix("+")
+    bare = digits.replace(".", "", 1).isdecimal() and unit is not Unit.LB_OZ
+    try:
+        return parse_mass(f"{wanted} {unit.value}" if bare else wanted)
+    except ValueError:
+        raise ValueError(text) from None
 
 
 def typed_tub(text: str, unit: Unit) -> Tub:

@@ -188,6 +188,13 @@ class MoveBoxes(Action):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TypeWeight(Action):
+    """Enter by hand what the scale's display shows; a box weighed so is marked."""
+
+    shown: Mass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckScale(Action):
     """Record a check of the scale with a test weight."""
 
@@ -273,6 +280,7 @@ DO: Final[Mapping[str, type[Action]]] = {
     "label_came_out": LabelCameOut,
     "correct": Correct,
     "move": MoveBoxes,
+    "type_weight": TypeWeight,
     "check_scale": CheckScale,
     "start_scale_check": StartScaleCheck,
     "take_check_point": TakeCheckPoint,

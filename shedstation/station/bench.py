@@ -9,8 +9,10 @@ from shedstation.domain.box import Box, TareBy
 from shedstation.domain.choice import Choice
 from shedstation.domain.errors import Refused
 from shedstation.domain.farm import Bench as BenchSetup
-from shedstation.domain.farm import Pack, Setup
+from shedstation.domain.farm import Pack, Sends, Setup
+from shedstation.domain.freshness import Freshness, later_than
 from shedstation.domain.limits import Limits, limits
+from shedstation.domain.line_state import LineChanged, LineState
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.pace import Pace
@@ -28,9 +30,6 @@ from shedstation.station.actions import Action, Press
 from shedstation.station.bench_view import Link
 from shedstation.station.lift import Lift, doubt_at_lift
 
-FRESH_S: Final = 1.0
-"""A steady reading older than this decides nothing."""
-
 ARMED_S: Final = 3.0
 """A press waits this long for a steady reading."""
 
@@ -43,9 +42,9 @@ class Armed:
     until_s: float
 
 
-def later_than(at_s: float, limit_s: float) -> bool:
-    """Tell whether a moment is past a limit; times are whole microseconds, whatever floats say."""
-    return round(at_s * 1e6) > round(limit_s * 1e6)
+def no_box(setup: BenchSetup) -> TareRange:
+    """Give a range that holds nothing: before a pack is chosen nothing on the pan is a box."""
+    return TareRange(least=setup.capacity + setup.division, most=setup.capacity)
 
 
 class Bench:
@@ -70,11 +69,16 @@ class Bench:
         self.setup = setup
         self.pan = Pan(setup.unit, setup.division)
         self.zero = ZeroWatch(setup.division)
+        self.freshness = Freshness(setup.sends)
+        self.now_s = 0.0
         self.step = Step.EMPTY
         self.link = Link.UNHEARD
+        self.line: LineState | None = None
+        """What the line said of itself last; a recorded day has none."""
+
         self.choice: Choice | None = None
         self.pack: Pack | None = None
-        self.tares = self._no_box()
+        self.tares = no_box(self.setup)
         self.limits: Limits | None = None
         self.person: str | None = None
         self.reading: Reading | None = None
@@ -100,14 +104,10 @@ class Bench:
         self._zeroed = zeroed
         self._refuse = refuse
 
-    def _no_box(self) -> TareRange:
-        """Give a range that holds nothing: before a pack is chosen nothing on the pan is a box."""
-        return TareRange(least=self.setup.capacity + self.setup.division, most=self.setup.capacity)
-
     def choose_nothing(self) -> None:
         """Forget what is packed, so that it must be chosen anew."""
         self.choice, self.pack, self.limits = None, None, None
-        self.tares = self._no_box()
+        self.tares = no_box(self.setup)
 
     def choose(self, choice: Choice, setup: Setup) -> None:
         """Take up a load, pack and grade: limits and the usual empty box follow from the pack."""
@@ -122,7 +122,7 @@ class Bench:
         self.tick(event.at_s)
         match event:
             case Reading():
-                self._hear_reading(event)
+                self._hear_reading(self.freshness.taken(event))
             case BadFrame():
                 self.bad_frames += 1
             case LineLost():
@@ -130,9 +130,14 @@ class Bench:
             case LineBack():
                 # Another line was connected if none was lost before.
                 self._break(Link.SILENT)
+            case LineChanged():
+                self.line = event.state
 
     def tick(self, at_s: float) -> None:
         """Let time pass: a silent scale is noticed, a press that waited too long is refused."""
+        self.now_s = max(self.now_s, at_s)
+        if self.reading is not None and self.freshness.is_over(self.reading, at_s):
+            self.reading = None
         if self._pace.is_silent(at_s) and self.link is Link.LIVE:
             self._fall_silent()
         armed = self.armed
@@ -141,10 +146,9 @@ class Bench:
             self._refuse(armed.action, Refused("not_steady" if self.readings else "no_reading"))
 
     def _fall_silent(self) -> None:
-        """Show no weight any more; is it also a break, after which nothing is sure?
+        """Show no weight any more; it is a break too, unless a pause alone says nothing.
 
-        A scale that does not stream leaves pauses, and a pause alone does not change what a box with
-        a known tare weighs. A scale that was zeroed under the box may have been switched off.
+        It changes nothing of a box with a known tare, but one zeroed may have been switched off.
         """
         kept = self.step.has_open_box and self.pan.tare_by is not TareBy.ZERO
         if kept or not self._pace.is_streaming:
@@ -168,9 +172,7 @@ class Bench:
             return
         if self.odd_weight is None and not reading.mass.is_multiple_of(self.setup.division):
             self.odd_weight = reading.mass
-        saw = self.pan.see(self.step, reading, self.tares)
-        if saw is not None:
-            self._saw(saw, reading)
+        self._follow(reading)
         if reading.state is State.STEADY:
             if self.step is not Step.CLOSED:
                 self._check_lift(reading)
@@ -179,13 +181,28 @@ class Bench:
                 self.zero.hear(reading.at_s, load)
             self._do_armed(reading)
 
+    def _follow(self, reading: Reading) -> None:
+        if self.freshness.is_single(reading):
+            # Nobody saw what came before it: no jump is a key, and an empty box is the next one.
+            self.pan.display.is_direct = False
+            load = self.pan.load(reading)
+            if self.step is Step.CLOSED and load is not None and self.tares.holds(load):
+                self._saw(Saw.NOTHING_ON)
+        saw = self.pan.see(self.step, reading, self.tares)
+        if saw is not None:
+            self._saw(saw, reading)
+
     def _note(self, reading: Reading) -> None:
         """Take a reading as the last; a pause of a scale that streams says nothing about its pace."""
+        if reading.typed:
+            self.readings, self.reading = self.readings + 1, reading
+            return
         if self.link is Link.SILENT and self._pace.is_streaming:
             self._pace.start_again()
         self.readings += 1
         self.link, self.reading = Link.LIVE, reading
-        self._pace.hear(reading.at_s)
+        if self.setup.sends is Sends.STREAM:
+            self._pace.hear(reading.at_s)
 
     def _saw(self, saw: Saw, reading: Reading | None = None) -> None:
         before, self.step = self.step, following(self.step, saw)
@@ -228,15 +245,12 @@ class Bench:
             Refused: if it cannot be done.
         """
         reading = self.reading
-        if reading is not None and self.is_fresh(reading, action.at_s):
+        if reading is not None and self.freshness.allows(reading, action.at_s):
             self._do(self, action, reading)
+            self.freshness.use(reading)
             return True
         self.armed = Armed(action=action, until_s=action.at_s + ARMED_S)
         return False
-
-    def is_fresh(self, reading: Reading, at_s: float) -> bool:
-        """Tell whether a reading is steady and at most a second old."""
-        return reading.state is State.STEADY and not later_than(at_s, reading.at_s + FRESH_S)
 
     def disarm(self) -> None:
         """Give up a waiting press because the bench was asked something else."""
@@ -250,6 +264,7 @@ class Bench:
         armed, self.armed = self.armed, None
         try:
             self._do(self, armed.action, reading)
+            self.freshness.use(reading)
         except Refused as refused:
             self._refuse(armed.action, refused)
 

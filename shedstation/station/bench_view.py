@@ -65,6 +65,12 @@ class BenchView:
     armed: str | None
     """`tare`, `close_box` or `take_check_point` while such a press waits for a steady reading."""
 
+    age_s: float | None
+    """How old a reading is that stands alone; none for one of a stream."""
+
+    scale_failed: bool
+    """Whether the scale failed its last check with test weights."""
+
     warning: Message | None
     """What to mind while nothing is packed yet: the zero under this box, or a scale that failed."""
 

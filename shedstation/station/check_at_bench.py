@@ -15,9 +15,10 @@ print key or once the load is stable may well show the same again."""
 class CheckAtBench:
     """A check that is going on, and whether the load moved since its last point."""
 
-    def __init__(self, check: ScaleCheck) -> None:
-        """Start before the first point."""
+    def __init__(self, check: ScaleCheck, by: str | None) -> None:
+        """Start before the first point; `by` is the person who began it."""
         self.check = check
+        self.by = by
         self._last: Mass | None = None
         self._heard = 0
         self._has_moved = True

@@ -10,9 +10,17 @@ from shedstation.domain.farm import NetOnLabel, Pack
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.payload import to_payload
-from shedstation.domain.reading import Reading
-from shedstation.station.actions import AbandonBox, Action, CloseBox, ContinueBox, TareBox
+from shedstation.domain.reading import Reading, State
+from shedstation.station.actions import (
+    AbandonBox,
+    Action,
+    CloseBox,
+    ContinueBox,
+    TareBox,
+    TypeWeight,
+)
 from shedstation.station.bench import Bench
+from shedstation.station.bench_view import Link
 from shedstation.station.labelling import first_label
 from shedstation.station.shed import Shed
 
@@ -96,6 +104,18 @@ def _tared(tare: Mass, tare_by: TareBy, reading: Reading) -> dict[str, Json]:
         "shows": str(reading.mass),
     }
     return {**payload, "by_hand": True} if reading.typed else payload
+
+
+def type_weight(shed: Shed, action: TypeWeight) -> None:
+    """Take a weight that a person read off the display as a reading.
+
+    Raises:
+        Refused: if the scale itself is heard.
+    """
+    bench = shed.bench(action.bench)
+    if bench.link is Link.LIVE:
+        raise Refused("scale_is_heard")
+    bench.hear(Reading(action.at_s, action.shown, State.STEADY, typed=True))
 
 
 def zeroed(shed: Shed, bench: Bench, reading: Reading) -> None:
@@ -182,7 +202,7 @@ def continue_box(shed: Shed, action: ContinueBox) -> None:
     reading = bench.reading
     if bench.step is not Step.CHANGED:
         raise Refused("nothing_changed")
-    if reading is None or not bench.is_fresh(reading, action.at_s):
+    if reading is None or not bench.freshness.allows(reading, action.at_s):
         raise Refused("not_steady")
     load = bench.pan.load(reading)
     if load is None or bench.pan.tare is None or bench.has_wrong_unit:
@@ -192,6 +212,7 @@ def continue_box(shed: Shed, action: ContinueBox) -> None:
     if load < bench.pan.tare:
         raise Refused("lighter_than_box", weight=load, tare=bench.pan.tare)
     bench.continued(reading)
+    bench.freshness.use(reading)
 
 
 def abandon_box(shed: Shed, action: AbandonBox) -> None:

@@ -40,7 +40,7 @@ def start_check(shed: Shed, action: StartScaleCheck) -> None:
         weights=action.weights,
         certificate=action.certificate,
     )
-    shed.checks[action.bench] = CheckAtBench(check)
+    shed.checks[action.bench] = CheckAtBench(check, action.by)
 
 
 def _check_weights(weights: tuple[Mass, ...], capacity: Mass) -> None:
@@ -126,8 +126,9 @@ def end_check(shed: Shed, action: EndScaleCheck) -> None:
 
 def _record(shed: Shed, bench: Bench, action: Action, check: ScaleCheck) -> None:
     outcome = check.outcome
+    by = action.by or shed.checks[action.bench].by
     payload: dict[str, Json] = {**to_payload(check), "outcome": outcome.value}
-    shed.record(Kind.SCALE_TESTED, action, payload)
+    shed.record(Kind.SCALE_TESTED, replace(action, by=by), payload)
     del shed.checks[action.bench]
     if outcome is not Outcome.UNFINISHED:
         bench.failed_check = outcome is Outcome.FAILED

@@ -55,6 +55,7 @@ from shedstation.station.actions import (
     ReturnBoxes,
     StartScaleCheck,
     TakeCheckPoint,
+    TypeWeight,
     VoidBox,
 )
 from shedstation.station.advice import advice_after
@@ -80,6 +81,7 @@ HANDLERS: Final[Mapping[type[Action], Handler]] = {
     StartScaleCheck: scale_checking.start_check,
     EndScaleCheck: scale_checking.end_check,
     ContinueBox: packing.continue_box,
+    TypeWeight: packing.type_weight,
     AbandonBox: packing.abandon_box,
     EnterCull: boxes.enter_cull,
     VoidBox: boxes.void_box,
@@ -136,6 +138,9 @@ class Station:
 
         self.last_failure: LabelJob | None = None
         """The label that the spool refused last, until another is handed over."""
+
+        self.last_refusal: Refused | None = None
+        """Why the last thing asked was refused, also if it had waited for a steady weight."""
 
         self._shed.queued.extend(ledger.label_jobs(JobState.QUEUED))
         setup = ledger.setup()
@@ -263,6 +268,7 @@ class Station:
         )
         day = self._shed.day or self.default_day
         payload = {**to_payload(refusal), "day": None if day is None else day.isoformat()}
+        self.last_refusal = refused
         self._shed.record(Kind.ACTION_REFUSED, action, payload)
 
     def hear(self, bench: str, event: ScaleEvent) -> None:

@@ -4,7 +4,9 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from shedstation.domain.bench_sequence import Step
+from shedstation.domain.farm import Sends
 from shedstation.domain.limits import Verdict
+from shedstation.domain.line_state import NEEDS_A_LOOK
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Mode, Reading, State
@@ -25,6 +27,13 @@ _ZERO: Final = {
     ZeroTrouble.DRYING: "bench.zero_drying",
     ZeroTrouble.DRIFTING: "bench.zero_drifting",
 }
+_SEND_ONE: Final = {
+    Sends.STREAM: "bench.scale_silent",
+    Sends.ON_KEY: "bench.press_print",
+    Sends.WHEN_STEADY: "bench.let_it_settle",
+}
+"""How to get a reading out of a scale that is connected and has sent none lately."""
+
 _NO_SCALE: Final = {
     Link.UNHEARD: "bench.scale_unheard",
     Link.SILENT: "bench.scale_silent",
@@ -56,10 +65,25 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         next_serial=shed.next_serial(bench.setup.name),
         last_box=bench.last_box,
         armed=None if bench.armed is None else DO_NAME[type(bench.armed.action)],
+        scale_failed=bench.failed_check,
         warning=_warning(bench),
+        age_s=_age_s(bench),
         readings=bench.readings,
         bad_frames=bench.bad_frames,
     )
+
+
+def _age_s(bench: Bench) -> float | None:
+    """Give how old a reading is that stands alone; one of a stream is never shown when old."""
+    reading = bench.reading
+    if reading is None or not bench.freshness.is_single(reading):
+        return None
+    return max(bench.now_s - reading.at_s, 0.0)
+
+
+def _needs_reading(bench: Bench) -> bool:
+    """Tell whether a single reading has had its step, so that the next one must be sent first."""
+    return bench.reading is not None and bench.freshness.is_used_up(bench.reading)
 
 
 def _is_checked(bench: Bench, shed: Shed) -> bool:
@@ -89,7 +113,7 @@ def _target(bench: Bench) -> Mass | None:
 
 
 def _next_key(bench: Bench, net: Mass | None) -> NextKey:
-    if bench.choice is None or bench.has_wrong_unit:
+    if bench.choice is None or bench.has_wrong_unit or _needs_reading(bench):
         return NextKey.NOTHING
     if bench.step is Step.CHANGED:
         sure = bench.reading is not None and bench.pan.knows_hidden(bench.reading)
@@ -117,17 +141,31 @@ def _say(bench: Bench, shed: Shed, net: Mass | None) -> Message:
 
 def _trouble(bench: Bench) -> Message | None:
     reading = bench.reading
+    if reading is None and _can_send_one(bench):
+        return Message(_SEND_ONE[bench.setup.sends])
     if reading is None:
-        kept = bench.step.has_open_box
-        return Message(
-            "bench.box_kept" if kept else _NO_SCALE[bench.link], {"link": bench.link.value}
-        )
+        return Message(_no_weight(bench), {"link": bench.link.value})
     if reading.state in _BEYOND:
         return Message(_BEYOND[reading.state])
     if bench.has_wrong_unit and reading.mass is not None:
         expected = bench.setup.unit.value
         return Message("bench.wrong_unit", {"shown": reading.mass.unit.value, "expected": expected})
     return None
+
+
+def _can_send_one(bench: Bench) -> bool:
+    """Tell whether a scale that sends single readings is there, as far as can be known."""
+    if bench.setup.sends is Sends.STREAM or bench.link is Link.LOST:
+        return False
+    return bench.link is not Link.UNHEARD or bench.setup.port is not None
+
+
+def _no_weight(bench: Bench) -> str:
+    """Name the sentence for a scale from which nothing comes."""
+    kept = bench.step.has_open_box
+    if bench.line in NEEDS_A_LOOK:
+        return "bench.box_kept_look" if kept else "bench.scale_unread"
+    return "bench.box_kept" if kept else _NO_SCALE[bench.link]
 
 
 def _empty(bench: Bench, shed: Shed, net: Mass | None) -> Message:
@@ -165,6 +203,8 @@ def _filling(bench: Bench, shed: Shed, net: Mass | None) -> Message:
             return Message("bench.add", {"mass": bench.limits.lowest - net})
         case Verdict.OVER:
             return _too_heavy(bench, net)
+        case Verdict.ON if _needs_reading(bench):
+            return Message(_SEND_ONE[bench.setup.sends])
         case Verdict.ON:
             return Message("bench.close_box" if _is_steady(bench.reading) else "bench.on_moving")
 

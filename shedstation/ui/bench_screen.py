@@ -13,6 +13,7 @@ from shedstation.domain.errors import WorldFault
 from shedstation.domain.farm import NetOnLabel
 from shedstation.domain.message import Message
 from shedstation.presenters.bench import BenchScreen as Shown
+from shedstation.presenters.typed import typed_shown
 from shedstation.station.actions import (
     AbandonBox,
     ChoosePerson,
@@ -20,6 +21,7 @@ from shedstation.station.actions import (
     ContinueBox,
     Reprint,
     TareBox,
+    TypeWeight,
 )
 from shedstation.station.bench_view import NextKey
 from shedstation.ui import theme
@@ -118,9 +120,15 @@ class BenchScreen(QObject):
     def _show_tone(self, shown: Shown) -> None:
         size = next(px for most, px in _SENTENCE_PX if len(shown.sentence) <= most)
         style = f"color: {theme.TONES[shown.tone]}; font-size: {size}px"
-        for label in (self.form.sign, self.form.sentence):
-            if label.styleSheet() != style:
-                label.setStyleSheet(style)
+        warns = f"color: {theme.RUST}; font-weight: bold; font-size: 20px"
+        styles = (
+            (self.form.sign, style),
+            (self.form.sentence, style),
+            (self.form.detail, warns if shown.detail_warns else ""),
+        )
+        for label, wanted in styles:
+            if label.styleSheet() != wanted:
+                label.setStyleSheet(wanted)
 
     def _show_step(self, shown: Shown) -> None:
         step = self.form.step
@@ -213,7 +221,7 @@ class BenchScreen(QObject):
             self._choose_person(int(key))
             return
         pages = {"c": "culls", "n": "loads", "l": "loads", "p": "loads", "b": "boxes", "d": "day"}
-        keys = {"a": self.abandon, "o": self.override, "r": self.reprint}
+        keys = {"a": self.abandon, "o": self.override, "r": self.reprint, "w": self.type_weight}
         if key.lower() in pages:
             self._hub.go_to(pages[key.lower()])
         elif key.lower() in keys:
@@ -224,6 +232,19 @@ class BenchScreen(QObject):
         if 1 <= number <= len(people):
             person = people[number - 1].code
             self._hub.do(ChoosePerson(**self._hub.moment(), person=person))
+
+    def type_weight(self) -> None:
+        """Enter what the display shows by hand; a scale that types like a keyboard does it here too."""
+        self._hub.ask_weight(Message("ui.type_weight"), self._type_weight)
+
+    def _type_weight(self, text: str, by: str | None) -> None:
+        unit = self._hub.setup.bench(self._hub.bench).unit
+        try:
+            shown = typed_shown(text, unit)
+        except ValueError as wrong:
+            self._hub.tell(Message("ui.not_understood", {"found": str(wrong)}))
+            return
+        self._hub.do(TypeWeight(**self._hub.moment(), shown=shown, by=by))
 
     def abandon(self) -> None:
         """Give up the open box, with a reason."""

@@ -8,8 +8,12 @@ from typing import Protocol
 
 from shedstation.domain.day import DayRecord
 from shedstation.domain.farm import Setup
+from shedstation.domain.lesson import LessonSoFar
+from shedstation.domain.line_report import LineReport, PortChoice
+from shedstation.domain.mass import Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import ScaleEvent
+from shedstation.domain.scale_found import Step
 from shedstation.station.station import Station
 
 
@@ -45,6 +49,13 @@ class PracticeControl(Protocol):
     def press_zero(self) -> None:
         """Press the scale's zero key."""
 
+    @property
+    def has_print_key(self) -> bool:
+        """Get whether it sends only when its print key is pressed."""
+
+    def press_print(self) -> None:
+        """Press the scale's print key."""
+
     def shake(self) -> None:
         """Put a hand on the pan for a moment."""
 
@@ -62,8 +73,10 @@ class ScaleLine(Protocol):
     def port(self) -> str | None:
         """Get the port that is read, if any is."""
 
-    def connect(self, port: str, language: str, baud: int) -> None:
-        """Read another port from now on.
+    def connect(
+        self, port: str, language: str, baud: int, bits: str = "auto", *, just_chosen: bool = False
+    ) -> None:
+        """Read another port from now on; one that was just chosen is no other that is like it.
 
         Raises:
             WorldFault: if the port's name is of a kind that is not opened.
@@ -72,21 +85,68 @@ class ScaleLine(Protocol):
     def stop(self) -> None:
         """Stop reading."""
 
+    def report(self) -> LineReport:
+        """Say how the line does: state, figures, the last readings with their bytes."""
+
+    def find(self, port: str, *, ask: bool) -> Iterator[Step]:
+        """Search for what a scale on a port speaks, step by step; may run in another thread.
+
+        Raises:
+            WorldFault: if the port cannot be opened.
+        """
+
     def raw(self) -> Sequence[tuple[float, bytes]]:
         """Give the last chunks as they came."""
 
-    def capture(self, path: Path | None) -> None:
-        """Write what arrives to a file from now on, or stop doing so.
+    def new_capture(self) -> Path:
+        """Propose a file to catch bytes in."""
+
+    def capture(self, path: Path | None) -> Path | None:
+        """Write what arrives to a file from now on and give its name, or stop doing so.
 
         Raises:
-            WorldFault: if the file cannot be written.
+            WorldFault: if the file cannot be written, or nothing is connected.
         """
 
-    def ports(self) -> Sequence[str]:
+    def ports(self) -> Sequence[PortChoice]:
         """List the serial ports that exist."""
 
     def languages(self) -> Sequence[str]:
         """List the languages that are known."""
+
+
+class Teacher(Protocol):
+    """A lesson in the language of the scale that is connected."""
+
+    def so_far(self) -> LessonSoFar:
+        """Say what was shown and learned."""
+
+    def take(self, typed: str, unit: Unit) -> None:
+        """Take the load that stands on the scale; may run in another thread.
+
+        Raises:
+            WorldFault: if what was typed is no weight, or nothing came from the scale.
+        """
+
+    def take_back(self) -> None:
+        """Forget the last load."""
+
+    def start_again(self) -> None:
+        """Forget every load."""
+
+    def save(self, name: str) -> str:
+        """Save the language and give its file.
+
+        Raises:
+            WorldFault: if the name will not do, or it cannot be saved.
+        """
+
+    def adopt(self, file: Path) -> str:
+        """Take over a language that somebody sent and give its name.
+
+        Raises:
+            WorldFault: if the file is not in the form, or its name is taken.
+        """
 
 
 class Records(Protocol):
@@ -133,10 +193,14 @@ class Desk:
 
     station: Station
     line: ScaleLine
+    teacher: Teacher
     records: Records
     practice: PracticeControl | None
     now_s: Callable[[], float]
     """A monotonic clock, the one that stamps readings."""
+
+    clock_time: Callable[[float], str]
+    """Gives the local time of a second of that clock, with tenths."""
 
     today: Callable[[], date]
     check_setup: Callable[[Setup], Sequence[Message]]

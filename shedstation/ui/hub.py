@@ -65,6 +65,9 @@ class Hub(Protocol):
     def ask_reason(self, title: Message, then: Callable[[str, str | None], None]) -> None:
         """Ask for a reason only, then go on with it and the person at the bench."""
 
+    def ask_weight(self, title: Message, then: Callable[[str, str | None], None]) -> None:
+        """Ask for a weight as a display shows it, then go on with its text and the person."""
+
     def go_to(self, name: str) -> None:
         """Turn to a page."""
 

@@ -16,10 +16,18 @@ if TYPE_CHECKING:
 PAGES: Final = ("bench", "loads", "culls", "labels", "boxes", "day", "scale", "setup")
 """The pages in the order of their function keys, from F1."""
 
+INNER_PAGES: Final = {
+    "scale_check": ("scale", "Shift+F7"),
+    "finder": ("scale", "Ctrl+F7"),
+    "teach": ("scale", "Ctrl+Shift+F7"),
+}
+"""Pages reached from another one, which stays marked: by a button there, or a key."""
+
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _PRACTICE: Final = {
     "box": "Ctrl+B", "fruit": "Ctrl+F", "little": "Ctrl+D", "out": "Ctrl+O", "lift": "Ctrl+L",
-    "tare": "Ctrl+T", "zero": "Ctrl+Z", "hand": "Ctrl+H", "plug": "Ctrl+U",
+    "tare": "Ctrl+T", "zero": "Ctrl+Z", "hand": "Ctrl+H", "print": "Ctrl+P",
+    "plug": "Ctrl+U",
 }  # fmt: skip
 
 
@@ -29,7 +37,10 @@ def connect_keys(window: "StationWindow") -> None:
     for number, (name, turn) in enumerate([*turns, ("language", window.next_language)], start=1):
         window.button(f"nav_{name}").clicked.connect(turn)
         QShortcut(QKeySequence(f"F{number}"), window).activated.connect(turn)
+    for name, (_, key) in INNER_PAGES.items():
+        QShortcut(QKeySequence(key), window).activated.connect(_GoTo(window, name))
     if window.desk.practice is not None:
+        window.button("practice_print").setVisible(window.desk.practice.has_print_key)
         for name, hand in _hands(window.desk.practice).items():
             call = _AtPractice(window, hand)
             window.button(f"practice_{name}").clicked.connect(call)
@@ -51,13 +62,14 @@ class KeyFilter(QObject):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802  # Qt's name
         """Take a key, or let it go on."""
-        del watched
         if not isinstance(event, QKeyEvent) or not self._window.isActiveWindow():
             return False
         kind = event.type()
         if kind not in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
             return False
         focus, bench = QApplication.focusWidget(), self._window.bench_page()
+        if watched is not (focus or self._window):
+            return False  # Passed on by a field that had the focus when the key was pressed.
         if bench is not None and not self._is_typed_into(focus):
             pressed = kind == QEvent.Type.KeyPress
             return bench.key_pressed(event) if pressed else bench.key_released(event)
@@ -86,6 +98,7 @@ def _hands(practice: PracticeControl) -> dict[str, Callable[[], None]]:
         "tare": practice.press_tare,
         "zero": practice.press_zero,
         "hand": practice.shake,
+        "print": practice.press_print,
         "plug": _Plug(practice),
     }
 

@@ -57,16 +57,26 @@ class PromptPanel(QFrame):
 
     def retranslate(self, words: Words) -> None:
         """Say the fixed texts in a language."""
-        self.reason.setPlaceholderText(words.text("ui.reason"))
-        self.reason.setAccessibleName(words.text("ui.reason"))
         self.pin.setPlaceholderText(words.text("ui.lead_pin"))
         self.pin.setAccessibleName(words.text("ui.lead_pin"))
         self.answer_it.setText(words.text("ui.do_it"))
         self.drop_it.setText(words.text("ui.leave_it"))
 
-    def ask(self, title: str, then: Then, by: str | None, pin_kept: str | None) -> None:
-        """Ask for a reason and, if one is kept, the lead's PIN."""
+    def ask(
+        self, title: str, field: str, then: Then, *, by: str | None, pin_kept: str | None = None
+    ) -> None:
+        """Ask for a text and, if one is kept, the lead's PIN.
+
+        Args:
+            title: The question.
+            field: What the text is, such as a reason.
+            then: Goes on with the text and the person.
+            by: The person.
+            pin_kept: The lead's PIN as it is kept.
+        """
         self._then, self._by, self._pin_kept = then, by, pin_kept
+        self.reason.setPlaceholderText(field)
+        self.reason.setAccessibleName(field)
         if not self.isVisible():
             self._before = QApplication.focusWidget()
         self.title.setText(without_key(title))
@@ -82,7 +92,7 @@ class PromptPanel(QFrame):
         reason = self.reason.text().strip()
         if not reason:
             self.reason.setFocus()
-            self._tell(Message("ui.give_reason"))
+            self._tell(Message("ui.fill_in", {"field": self.reason.placeholderText()}))
         elif self._pin_kept is not None and not fits_pin(self.pin.text(), self._pin_kept):
             self.pin.setFocus()
             self.pin.selectAll()
@@ -103,10 +113,10 @@ class PromptPanel(QFrame):
         (self._before or self.window()).setFocus()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802  # Qt's name
-        """Drop the question at Escape."""
+        """Drop the question at Escape; Enter was meant for the field that passes it on alone."""
         if event.key() == Qt.Key.Key_Escape:
             self.drop()
-        else:
+        elif event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             super().keyPressEvent(event)
 
 

@@ -1,10 +1,11 @@
 """Keep the window going: hear the scale, let time pass, print what waits, paint at a calm pace."""
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeGuard
 
 from PySide6.QtCore import QObject, QTimer, Slot
 
 from shedstation.domain.errors import WorldFault
+from shedstation.domain.line_state import LineChanged, LineNotice, LineState
 from shedstation.domain.message import Message
 from shedstation.domain.reading import ScaleEvent
 from shedstation.ui.bridge import FeedBridge
@@ -49,6 +50,8 @@ class Pulse(QObject):
         window = self._window
         if window.desk.station.setup is None:
             return
+        if isinstance(event, LineNotice) or _is_our_fault(event):
+            window.tell(event.say)
         try:
             window.desk.station.hear(window.bench, event)
         except WorldFault as fault:
@@ -84,3 +87,7 @@ class Pulse(QObject):
         if failed is not None:
             values = {"serial": failed.serial, "why": failed.why or ""}
             window.tell(Message("ui.label_later", values))
+
+
+def _is_our_fault(event: ScaleEvent) -> TypeGuard[LineChanged]:
+    return isinstance(event, LineChanged) and event.state is LineState.OUR_FAULT

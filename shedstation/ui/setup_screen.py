@@ -22,10 +22,13 @@ from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.farm import Setup
 from shedstation.domain.message import Message
 from shedstation.domain.pin import pin_hash
+from shedstation.domain.scale_fit import setup_warnings
+from shedstation.domain.scale_tolerance import Standard
 from shedstation.presenters.setup_draft import DEFAULTS, BadDraft, draft_of, setup_of
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
 from shedstation.ui.loads_screen import fill
+from shedstation.ui.port_box import chosen_in, fill_ports
 from shedstation.words import LANGUAGES
 
 STEPS: Final = ("farm", "scale", "pack", "fruit", "people", "label")
@@ -57,6 +60,8 @@ class SetupForm:
     bench_unit: QComboBox
     division: QLineEdit
     capacity: QLineEdit
+    scale_standard: QComboBox
+    scale_check_days: QLineEdit
     box_kind: QLineEdit
     tare_least: QLineEdit
     tare_most: QLineEdit
@@ -100,6 +105,7 @@ class SetupScreen(QObject):
         self.form.save.clicked.connect(self.save)
         self.form.pin.setEchoMode(QLineEdit.EchoMode.Password)
         self._is_filled = False
+        self._warned: list[Message] = []
 
     def retranslate(self) -> None:
         """Say everything anew."""
@@ -123,9 +129,12 @@ class SetupScreen(QObject):
         form, desk, words = self.form, self._hub.desk, self._hub.words
         form.time_zone.addItems(sorted(available_timezones()))
         fill(form.setup_language, list(LANGUAGES.items()))
-        form.bench_port.addItems(list(desk.line.ports()))
+        fill_ports(form.bench_port, desk.line.ports(), words)
         fill(form.bench_scale, [(each, each) for each in desk.line.languages()])
         fill(form.bench_unit, [(each, each) for each in _UNITS])
+        for standard in Standard:
+            name = words.text(f"check.standard_{standard.value}")
+            form.scale_standard.addItem(name, standard.value)
         for name in ("declared", "actual"):
             form.net_on_label.addItem(words.text(f"ui.net_{name}"), name)
         fill(form.template, [(each, each) for each in desk.templates])
@@ -187,7 +196,7 @@ class SetupScreen(QObject):
     def save(self) -> None:
         """Save the setup by the lead's word, if everything in it fits."""
         setup = self._checked()
-        if setup is None:
+        if setup is None or self._is_warned_of(setup):
             return
         if self._hub.desk.station.setup is None:
             self._save(setup, None)
@@ -205,6 +214,16 @@ class SetupScreen(QObject):
         findings = self._hub.desk.check_setup(setup)
         self.form.setup_said.setText("\n".join(self._hub.words.say(each) for each in findings))
         return None if findings else setup
+
+    def _is_warned_of(self, setup: Setup) -> bool:
+        """Say once what speaks against the setup; the same setup is saved at the next press."""
+        warnings, before = setup_warnings(setup), self._warned
+        self._warned = warnings
+        if not warnings or warnings == before:
+            return False
+        lines = [*warnings, Message("ui.save_all_the_same")]
+        self.form.setup_said.setText("\n".join(map(self._hub.words.say, lines)))
+        return True
 
     def _save(self, setup: Setup, by: str | None) -> None:
         try:
@@ -239,7 +258,7 @@ def _choose(combo: QComboBox, text: str) -> None:
 
 def _text(widget: QWidget) -> str:
     if isinstance(widget, QComboBox):
-        return str(widget.currentText() if widget.isEditable() else widget.currentData())
+        return chosen_in(widget) if widget.isEditable() else str(widget.currentData())
     if isinstance(widget, QPlainTextEdit):
         return widget.toPlainText()
     assert isinstance(widget, QLineEdit)  # noqa: S101  # the form has no other fields

@@ -14,8 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from shedstation.domain.backup_due import is_overdue
-from shedstation.domain.box import Box, JobState
+from shedstation.domain.box import Box
 from shedstation.domain.day import sum_boxes
 from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.farm import Setup
@@ -24,20 +23,23 @@ from shedstation.presenters.bench import bench_screen
 from shedstation.station.actions import Action
 from shedstation.ui import theme
 from shedstation.ui.bench_screen import BenchScreen
-from shedstation.ui.desk import Desk, last_safe
+from shedstation.ui.desk import Desk
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.head import WindowForm, show_head
 from shedstation.ui.hub import Moment, Screen
-from shedstation.ui.keys import PAGES, KeyFilter, connect_keys
+from shedstation.ui.keys import INNER_PAGES, PAGES, KeyFilter, connect_keys
 from shedstation.ui.prompt import PromptPanel, Then, lead_of
 from shedstation.ui.pulse import Pulse
+from shedstation.ui.waiting import waiting
 from shedstation.words import LANGUAGES, Words
 
 _GOOD_NEWS: Final = frozenset({
-    "ui.setup_saved", "ui.backed_up", "ui.capturing", "ui.captured", "ui.printing_labels",
-    "ui.port_kept",
+    "ui.setup_saved", "ui.backed_up", "ui.capturing", "ui.capturing_beside", "ui.captured",
+    "ui.printing_labels", "ui.port_kept",
 })  # fmt: skip
 """Messages that something went well."""
+
+_SHOW_READINGS: Final = ("scale", "scale_check", "teach")
 
 
 class _Scrolled(QScrollArea):
@@ -55,21 +57,6 @@ class _Scrolled(QScrollArea):
         """Fill the room; Qt's own way asks for the wished height of wrapped words, not the least."""
         super().resizeEvent(event)
         self._page.resize(self.viewport().size().expandedTo(self._page.minimumSizeHint()))
-
-
-def _waiting(desk: Desk) -> Message | None:
-    """Give the most pressing thing that waits for a person at the start."""
-    station, today = desk.station, desk.today()
-    if station.setup is None:
-        return None
-    sending = station.ledger.label_jobs(JobState.SENDING)
-    if sending:
-        return Message("ui.answer_label", {"serial": sending[0].serial})
-    if station.day is not None and station.day < today:
-        return Message("store.day_left_open", {"day": station.day})
-    if station.setup.backup_folder and is_overdue(last_safe(desk), today):
-        return Message("ui.backup_overdue")
-    return None
 
 
 class StationWindow(QWidget):
@@ -93,6 +80,7 @@ class StationWindow(QWidget):
         self._boxes: tuple[Box, ...] = ()
         self._culled = 0
         self._counted: str | None = None
+        self._advice: Message | None = None
         setup = desk.station.setup
         self.words = Words("en" if setup is None else setup.language)
         self.form = load_form("window", WindowForm)
@@ -103,7 +91,7 @@ class StationWindow(QWidget):
         self._count()
         self.go_to("bench" if setup is not None else "setup")
         self.pulse = Pulse(self)
-        self.tell(_waiting(desk))
+        self.tell(waiting(desk))
 
     def _lay_out(self) -> None:
         layout = QVBoxLayout(self)
@@ -153,7 +141,8 @@ class StationWindow(QWidget):
         except WorldFault as fault:
             self.tell(fault.message)
             return False
-        self.tell(None if outcome.refusal is None else outcome.refusal.message)
+        self._advice = outcome.advice
+        self.tell(outcome.advice if outcome.refusal is None else outcome.refusal.message)
         self._count()
         self._refresh_page()
         self.paint_now()
@@ -170,11 +159,18 @@ class StationWindow(QWidget):
     def ask_lead(self, title: Message, then: Then) -> None:
         """Ask for a reason and the lead's PIN, if one is set."""
         by = lead_of(self.setup, self._person())
-        self._prompt.ask(self.words.say(title), then, by, self.setup.lead_pin_hash)
+        reason, kept = self.words.text("ui.reason"), self.setup.lead_pin_hash
+        self._prompt.ask(self.words.say(title), reason, then, by=by, pin_kept=kept)
 
     def ask_reason(self, title: Message, then: Then) -> None:
         """Ask for a reason only."""
-        self._prompt.ask(self.words.say(title), then, self._person(), None)
+        reason = self.words.text("ui.reason")
+        self._prompt.ask(self.words.say(title), reason, then, by=self._person())
+
+    def ask_weight(self, title: Message, then: Then) -> None:
+        """Ask for a weight as a display shows it."""
+        shown = self.words.text("ui.weight_shown")
+        self._prompt.ask(self.words.say(title), shown, then, by=self._person())
 
     def _person(self) -> str | None:
         return self.desk.station.view(self.bench).person
@@ -185,10 +181,12 @@ class StationWindow(QWidget):
         self._prompt.drop()
         screen = self._screen(name)
         self.form.pages.setCurrentWidget(self._frames[name])
+        outer = INNER_PAGES[name][0] if name in INNER_PAGES else name
         for page in PAGES:
-            self.button(f"nav_{page}").setChecked(page == name)
+            self.button(f"nav_{page}").setChecked(page == outer)
         self.form.head_strip.setVisible(name != "bench")
-        self.tell(None)
+        self.tell(self._advice)
+        self._advice = None
         self._refresh_page()
         self.paint_now()
         if name == "bench":
@@ -249,7 +247,7 @@ class StationWindow(QWidget):
         setup = self.setup.benches[0]
         if setup.port:
             try:
-                self.desk.line.connect(setup.port, setup.scale, setup.baud)
+                self.desk.line.connect(setup.port, setup.scale, setup.baud, setup.bits)
             except WorldFault as fault:
                 self.tell(fault.message)
 
@@ -278,8 +276,8 @@ class StationWindow(QWidget):
         page = self._screens.get(self._page())
         if isinstance(page, BenchScreen):
             page.show_screen(shown, self._boxes)
-        elif self._page() == "scale":
-            page.show_view(view, shown.head.state)  # type: ignore[union-attr]  # the scale's page
+        elif self._page() in _SHOW_READINGS:
+            page.show_view(view)  # type: ignore[union-attr]  # they all can
 
     def bench_page(self) -> BenchScreen | None:
         """Get the bench's page if it is the one shown."""

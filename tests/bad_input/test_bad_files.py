@@ -37,23 +37,27 @@ def action(**fields: Any) -> str:
     return json.dumps({"at_s": 3000, **fields})
 
 
+GOOD: dict[str, dict[str, Any]] = {
+    "cull": {"load": "L1", "defect": "CUT", "where": "bench", "count": 1},
+    "void_box": {"serial": "last", "reason": "slip"},
+    "choose": {"load": "L1", "pack": "Flat 25 lb", "grade": "1"},
+    "receive_load": {
+        "load": "L9",
+        "block": "WR",
+        "cultivar": "KENT",
+        "picked_on": "2026-06-18",
+    },
+    "read_room": {"room": "CHILL", "temperature": "60 F"},
+    "start_scale_check": {"weights": ["10 lb", "25 lb"]},
+    "end_scale_check": {"reason": "rain"},
+    "dispatch": {"buyer": "MKT", "serials": ["last"]},
+    "correct": {"what": "cull", "which": "IN1", "set": {"count": 2}, "reason": "slip"},
+}
+
+
 def action_cases() -> Iterator[tuple[str, str]]:
     """Give a name and a bad line for the end of the actions file."""
-    good: dict[str, dict[str, Any]] = {
-        "cull": {"load": "L1", "defect": "CUT", "where": "bench", "count": 1},
-        "void_box": {"serial": "last", "reason": "slip"},
-        "choose": {"load": "L1", "pack": "Flat 25 lb", "grade": "1"},
-        "receive_load": {
-            "load": "L9",
-            "block": "WR",
-            "cultivar": "KENT",
-            "picked_on": "2026-06-18",
-        },
-        "read_room": {"room": "CHILL", "temperature": "60 F"},
-        "dispatch": {"buyer": "MKT", "serials": ["last"]},
-        "correct": {"what": "cull", "which": "IN1", "set": {"count": 2}, "reason": "slip"},
-    }
-    for do, fields in good.items():
+    for do, fields in GOOD.items():
         for key in fields:
             rest = {name: value for name, value in fields.items() if name != key}
             yield f"{do} without {key}", action(do=do, **rest)
@@ -83,6 +87,7 @@ def action_cases() -> Iterator[tuple[str, str]]:
     yield "cut off", '{"at_s": 3000, "do": "clo'
     yield "not JSON", "close the box please"
     yield "deep", "[" * 20000
+    yield "confirmed is text", action(do="take_check_point", confirmed="yes")
     yield "no amount", action(do="cull", load="L1", defect="CUT", where="bench")
     yield "both weights", action(do="receive_load", load="L9", block="WR", cultivar="KENT",
                                  picked_on="2026-06-18", weight="1 lb",

@@ -30,11 +30,12 @@ from shedstation.presenters.rows import TextTable
 from shedstation.ui import theme
 from shedstation.ui.app import application, make_window
 from shedstation.ui.forms import BadForm, load_form
-from shedstation.ui.keys import PAGES
+from shedstation.ui.keys import INNER_PAGES, PAGES
 from shedstation.ui.loads_screen import LoadsForm
 from shedstation.ui.table_model import RowsModel
 from shedstation.ui.window import StationWindow
 
+ALL_PAGES = (*PAGES, *INNER_PAGES)
 FORMS = sorted(resources.folder("ui_forms").glob("*.ui"))
 CONTROLS = (
     QComboBox,
@@ -73,7 +74,7 @@ def page_of(window: StationWindow) -> QWidget:
     return page
 
 
-@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("page", ALL_PAGES)
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_that_every_control_has_a_name_a_screen_reader_can_say(
     window: StationWindow, page: str, language: str
@@ -89,7 +90,7 @@ def test_that_every_control_has_a_name_a_screen_reader_can_say(
             assert "ui." not in name, control.objectName()
 
 
-@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("page", ALL_PAGES)
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_that_no_page_outgrows_a_small_display_or_shows_a_bare_name(
     window: StationWindow, page: str, language: str
@@ -105,7 +106,7 @@ def test_that_no_page_outgrows_a_small_display_or_shows_a_bare_name(
 
 
 def test_that_buttons_can_be_hit_with_a_wet_glove(window: StationWindow) -> None:
-    for page in PAGES:
+    for page in ALL_PAGES:
         window.go_to(page)
         for button in page_of(window).findChildren(QPushButton):
             if button.isVisible():

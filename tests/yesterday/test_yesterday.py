@@ -2,10 +2,15 @@
 
 Each folder here holds the data of a version as it was landed and the day's result it gave. Add a
 folder when the tables change; never change one that is here.
+
+v1: the sample day. v2: the sample day, one more box with its weights typed by hand, and three checks of
+the scale with test weights: one passed, one failed as new, one given up.
 """
 
 import json
 import shutil
+import sqlite3
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 
@@ -13,8 +18,11 @@ import pytest
 
 from shedstation.bootstrap.headless import check_data, open_ledger, reading_ledger
 from shedstation.domain.day import day_json
+from shedstation.domain.scale_check import Outcome
+from shedstation.domain.scale_tolerance import Stage
 from shedstation.station.replay import DayClock
 from shedstation.station.station import Station
+from shedstation.store import schema
 from shedstation.words import Words
 
 VERSIONS = sorted(path for path in Path(__file__).parent.iterdir() if (path / "shed.db").is_file())
@@ -31,8 +39,13 @@ def expected(folder: Path) -> dict[str, object]:
     return said
 
 
-def test_that_there_is_data_of_an_earlier_version() -> None:
-    assert VERSIONS
+def test_that_there_is_data_of_every_version() -> None:
+    wanted = [f"v{number}" for number in range(1, schema.VERSION + 1)]
+    assert [path.name for path in VERSIONS] == wanted
+    for path in VERSIONS:
+        with closing(sqlite3.connect(f"file:{path / 'shed.db'}?immutable=1", uri=True)) as raw:
+            (found,) = raw.execute("PRAGMA user_version").fetchone()
+        assert path.name == f"v{found}"
 
 
 def test_that_it_opens_for_writing_with_the_same_day(folder: Path) -> None:
@@ -55,6 +68,20 @@ def test_that_a_station_goes_on_from_it(folder: Path) -> None:
         clock = DayClock("UTC", None)
         station = Station(ledger=ledger, spool=_NoSpool(), clock=clock, say=Words("en").say)
         assert station.view("B1").next_serial == f"B1-{number:06d}"
+
+
+def test_that_typed_weights_and_checks_of_version_2_are_still_known(tmp_path: Path) -> None:
+    shutil.copytree(Path(__file__).parent / "v2", tmp_path / "data")
+    with open_ledger(tmp_path / "data") as ledger:
+        last, box = ledger.last_check("B1"), ledger.box("B1-000067")
+        clock = DayClock("UTC", None)
+        station = Station(ledger=ledger, spool=_NoSpool(), clock=clock, say=Words("en").say)
+        assert station.view("B1").scale_failed
+    assert last is not None
+    assert (last.check.outcome, last.check.stage) == (Outcome.FAILED, Stage.NEW)
+    assert len(last.check.points) == 19
+    assert box is not None
+    assert box.by_hand
 
 
 class _NoSpool:

@@ -61,3 +61,8 @@ def fitting_bits(data: bytes) -> Iterable[Bits]:
 
 def _share(data: bytes, bits: Bits) -> float:
     return 1 - without_top_bit(data, bits).count(DAMAGED) / max(len(data), 1)
+
+
+def with_top_bit(data: bytes, bits: Bits) -> bytes:
+    """Give text as a scale of that setting takes it, sent with eight bits."""
+    return bytes(byte if _is_right(byte, bits) else byte | 0x80 for byte in data)

@@ -11,7 +11,7 @@ from shedstation.devices.languages.bits import Bits, without_top_bit
 from shedstation.devices.languages.framing import First, Frame
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
-from shedstation.devices.languages.recognise import Candidate, candidates, the_one
+from shedstation.devices.languages.recognise import Candidate, candidates, is_alike, the_one
 from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.mass import Mass, Unit
@@ -76,7 +76,7 @@ class Decoder:
         self._framer.restart()
 
     def _read(self, frames: Iterable[Frame]) -> list[Reading | BadFrame]:
-        events = []
+        events: list[Reading | BadFrame] = []
         for frame in frames:
             event = read_frame(self.language, frame.at_s, frame.raw, frame.cut, self._last_unit)
             if isinstance(event, Reading) and event.mass is not None:
@@ -94,6 +94,8 @@ class FindingDecoder:
         self._chunks: deque[Chunk] = deque()
         self._found: Decoder | None = None
         self._bad_in_row = 0
+        self._unseen = 0
+        self._is_settled = False
 
     @property
     def found(self) -> Language | None:
@@ -102,17 +104,18 @@ class FindingDecoder:
 
     def feed(self, at_s: float, data: bytes) -> list[Reading | BadFrame]:
         """Give what became whole with these bytes, once enough frames agree on a language."""
+        if not self._is_settled:
+            self._keep(Chunk(at_s, data))
         if self._found is not None:
-            return self._watched(self._found.feed(at_s, data))
-        self._keep(Chunk(at_s, data))
-        spoken = self._choose(candidates(tuple(self._chunks), self._languages))
+            return self._watched(at_s, self._found.feed(at_s, data))
+        spoken = self._looked_at_again(len(data))
         if spoken is None:
             return [BadFrame(at_s, data, "no language found yet")]
         return [event for event in self._take_up(spoken) if event.at_s == at_s]
 
     def idle(self, at_s: float) -> list[Reading | BadFrame]:
         """Give what a silence up to this moment made whole."""
-        return [] if self._found is None else self._watched(self._found.idle(at_s))
+        return [] if self._found is None else self._watched(at_s, self._found.idle(at_s))
 
     def restart(self) -> None:
         """Drop a partial frame; a language that was found stays."""
@@ -120,10 +123,22 @@ class FindingDecoder:
         if self._found is not None:
             self._found.restart()
 
+    def _looked_at_again(self, fresh: int) -> Candidate | None:
+        """Look at what came so far once an eighth of it is new: to look at every byte costs too much."""
+        self._unseen += fresh
+        if self._unseen * 8 < sum(len(each.data) for each in self._chunks):
+            return None
+        self._unseen = 0
+        return self._choose(candidates(tuple(self._chunks), self._languages))
+
     def _choose(self, found: Sequence[Candidate]) -> Candidate | None:
         if len(self._languages) == 1:
+            self._is_settled = True
             return found[0] if found else None
-        return the_one(found, least=_FRAMES_TO_TRUST)
+        chosen = the_one(found, least=_FRAMES_TO_TRUST)
+        unproven = [each for each in found if not each.is_proven]
+        self._is_settled = chosen is not None and not any(is_alike(chosen, x) for x in unproven)
+        return chosen
 
     def _keep(self, chunk: Chunk) -> None:
         self._chunks.append(chunk)
@@ -135,15 +150,26 @@ class FindingDecoder:
         self._found = Decoder(spoken.language, spoken.bits)
         for chunk in self._chunks:
             yield from self._found.feed(chunk.at_s, chunk.data)
-        self._chunks.clear()
+        if self._is_settled:
+            self._chunks.clear()
 
-    def _watched(self, events: list[Reading | BadFrame]) -> list[Reading | BadFrame]:
-        """Look for a language anew once nothing can be read any more: the scale was set otherwise."""
+    def _watched(self, at_s: float, events: list[Reading | BadFrame]) -> list[Reading | BadFrame]:
+        """Look for a language anew: it may be a near relative, or the scale was set otherwise."""
         for event in events:
             self._bad_in_row = 0 if isinstance(event, Reading) else self._bad_in_row + 1
+        if self._bad_in_row and not self._is_settled:
+            return self._turned_out(at_s) or events
         if self._bad_in_row >= _BAD_IN_A_ROW:
-            self._found, self._bad_in_row = None, 0
+            self._found, self._bad_in_row, self._is_settled = None, 0, False
         return events
+
+    def _turned_out(self, at_s: float) -> list[Reading | BadFrame]:
+        """Take up the relative that a mark seen for the first time speaks for, if there is one."""
+        spoken = self._choose(candidates(tuple(self._chunks), self._languages))
+        if spoken is None or self._found is None or spoken.language is self._found.language:
+            return []
+        self._bad_in_row = 0
+        return [event for event in self._take_up(spoken) if event.at_s == at_s]
 
 
 def language_of(path: Path, name: str, languages: Sequence[Language] = LANGUAGES) -> Candidate:
@@ -152,18 +178,28 @@ def language_of(path: Path, name: str, languages: Sequence[Language] = LANGUAGES
     Raises:
         WorldFault: if the name is unknown, or no single language reads the capture.
     """
-    known = [each.name for each in languages]
-    if name != AUTO and name not in known:
-        raise WorldFault(Message("scale.unknown_language", {"language": name, "known": known}))
-    chunks = _first_chunks(path)
+    wanted = spoken_languages(name, languages)
+    found = candidates(_first_chunks(path), wanted)
     if name != AUTO:
-        (spoken,) = (each for each in languages if each.name == name)
-        found = candidates(chunks, (spoken,))
-        return found[0] if found else _unheard(spoken)
-    best = the_one(candidates(chunks, languages))
+        return found[0] if found else _unheard(wanted[0])
+    best = the_one(found)
     if best is None:
+        known = [each.name for each in languages]
         raise WorldFault(Message("scale.no_language", {"file": str(path), "known": known}))
     return best
+
+
+def spoken_languages(name: str, languages: Sequence[Language]) -> Sequence[Language]:
+    """Give what a scale may speak: the one language of that name, or all for `auto`.
+
+    Raises:
+        WorldFault: if none has that name.
+    """
+    wanted = [each for each in languages if name in (each.name, AUTO)]
+    if not wanted:
+        known = [each.name for each in languages]
+        raise WorldFault(Message("scale.unknown_language", {"language": name, "known": known}))
+    return wanted
 
 
 def _unheard(spoken: Language) -> Candidate:
@@ -187,7 +223,8 @@ def scale_events(path: Path, spoken: Candidate, division: Mass | None) -> Iterat
         WorldFault: at the line of the capture that is not in the fixed format.
     """
     decoder = Decoder(spoken.language, spoken.bits, in_capture=True)
-    judge = SteadinessJudge(division)
+    unsaid = spoken.language.may_never_say_steady
+    judge = SteadinessJudge(division, mark_may_be_missing=unsaid)
     for chunk in read_capture(path):
         at_s = chunk.at_s
         if isinstance(chunk, Mark):
@@ -200,13 +237,15 @@ def scale_events(path: Path, spoken: Candidate, division: Mass | None) -> Iterat
     yield from map(judge.judged, decoder.finish())
 
 
-def decoded_rows(path: Path, name: str) -> Iterator[dict[str, object]]:
+def decoded_rows(
+    path: Path, name: str, languages: Sequence[Language] = LANGUAGES
+) -> Iterator[dict[str, object]]:
     """Give one JSON object per reading or bad frame of a capture.
 
     Raises:
         WorldFault: if the language is unknown or the capture is not in the fixed form.
     """
-    spoken = language_of(path, name)
+    spoken = language_of(path, name, languages)
     for event in scale_events(path, spoken, None):
         if isinstance(event, Reading):
             yield _reading_row(event)

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import Enum
-from typing import Final, Protocol
+from typing import Final, NamedTuple, Protocol
 
 MOST_FRAME_BYTES: Final = 128
 MOST_TICKET_BYTES: Final = 512
@@ -31,8 +31,7 @@ class First(Enum):
     TAKEN = "taken"
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(NamedTuple):
     """Bytes between two ends, and the time of the chunk that held the last of them."""
 
     at_s: float

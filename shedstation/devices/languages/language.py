@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from shedstation.devices.languages.framing import LINES, Framing
 from shedstation.domain.mass import Mass
@@ -17,8 +18,7 @@ class Bare:
     decimals: int
 
 
-@dataclass(frozen=True, slots=True)
-class Meaning:
+class Meaning(NamedTuple):
     """What one frame says."""
 
     mass: Mass | Bare | None

@@ -35,8 +35,8 @@ WORD: Final = rb"(?P<word>[\^]{3,9}|_{3,9}|-{3,9}|Err ?\d{0,2})"
 
 def mass_of(sign: bytes, whole: bytes, part: bytes | None, unit: Unit) -> Mass:
     """Give the mass whose digits stand before and after the point."""
-    bare = bare_of(sign, whole, part)
-    return Mass(bare.count, bare.decimals, unit)
+    count = int(whole if part is None else whole + part)
+    return Mass(-count if sign == b"-" else count, len(part or b""), unit)
 
 
 def bare_of(sign: bytes, whole: bytes, part: bytes | None) -> Bare:
@@ -65,10 +65,12 @@ def word_state(word: bytes) -> State:
 def mass_in(found: re.Match[bytes]) -> Mass | None:
     """Give the mass in a frame that has the groups of a number, of pounds and ounces, or both."""
     groups = found.re.groupindex
-    if "whole" in groups and found["whole"] is not None:
-        return mass_of(found["sign"], found["whole"], found["part"], UNITS[found["unit"]])
+    if "whole" in groups:
+        sign, whole, part, unit = found.group("sign", "whole", "part", "unit")
+        if whole is not None:
+            return mass_of(sign, whole, part, UNITS[unit])
     if "pounds" in groups and found["pounds"] is not None:
-        return pounds_ounces(found["lb_sign"], found["pounds"], found["ounces"], found["oz_part"])
+        return pounds_ounces(*found.group("lb_sign", "pounds", "ounces", "oz_part"))
     return None
 
 

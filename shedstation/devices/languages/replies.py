@@ -32,21 +32,26 @@ def unit_when_steady(found: re.Match[bytes]) -> Meaning | None:
 _MOVING: Final = 0x01
 _FIRST_FAULTS: Final = 0x0C
 _UNDER, _OVER, _SECOND_FAULTS = 0x01, 0x02, 0x0C
+_NET: Final = 0x04
+"""In the third character, which not every scale sends."""
 
 
 def bracketed(found: re.Match[bytes]) -> Meaning | None:
     """Read an answer between LF and ETX: the value, then status characters."""
     first, second = found["h1"][0], found["h2"][0]
+    mode = Mode.UNKNOWN
+    if found["h3"] is not None:
+        mode = Mode.NET if found["h3"][0] & _NET else Mode.GROSS
     if first & _FIRST_FAULTS or second & _SECOND_FAULTS:
-        return Meaning(None, State.FAULT)
+        return Meaning(None, State.FAULT, mode)
     if second & _OVER or (found["word"] or b"")[:1] == b"^":
-        return Meaning(None, State.OVER)
+        return Meaning(None, State.OVER, mode)
     if second & _UNDER or (found["word"] or b"")[:1] == b"_":
-        return Meaning(None, State.UNDER)
+        return Meaning(None, State.UNDER, mode)
     mass = mass_in(found)
     if mass is None:
         return None
-    return Meaning(mass, State.MOVING if first & _MOVING else State.STEADY)
+    return Meaning(mass, State.MOVING if first & _MOVING else State.STEADY, mode)
 
 
 _OUT: Final[Mapping[bytes, State]] = {

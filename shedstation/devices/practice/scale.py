@@ -4,12 +4,16 @@ The signal is a first-order answer to the load with a little noise while it move
 of a usual size, good for practice, not a model to learn about real scales from.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from random import Random
 from typing import Final
 
+from shedstation.devices.practice.sending import Sending, Speaker
+from shedstation.devices.practice.voices.shown import Shown
+from shedstation.devices.practice.voices.table import voice
 from shedstation.domain.mass import Mass, Unit
-from shedstation.domain.reading import Mode
+from shedstation.domain.reading import Mode, State
 
 _ANSWER_S: Final = 0.18
 _QUIET_S: Final = 0.35
@@ -20,13 +24,18 @@ _OVER_DIVISIONS: Final = 9
 class PracticeSetup:
     """What the practice scale is like."""
 
-    language: str = "status-comma"
-    unit: Unit = Unit.LB
+    voice: str = "status-comma"
+    sending: Sending = Sending.STREAM
     division: Mass = field(default_factory=lambda: Mass(1, 2, Unit.LB))
     capacity: Mass = field(default_factory=lambda: Mass(6000, 2, Unit.LB))
     period_s: float = 0.1
     has_mode: bool = True
     """Whether its tare key shows as net; without, the key just zeroes the display."""
+
+    @property
+    def unit(self) -> Unit:
+        """Get the unit it shows."""
+        return self.division.unit
 
 
 class PracticeScale:
@@ -42,7 +51,7 @@ class PracticeScale:
         self._mode = Mode.GROSS
         self._next_s = 0.0
         self._moved_s = -_QUIET_S
-        self.unit = setup.unit
+        self._speaker = Speaker(voice(setup.voice), setup.sending)
 
     @property
     def load(self) -> float:
@@ -90,55 +99,48 @@ class PracticeScale:
         self._moved_s = self._next_s
         self._felt += self._noise.uniform(20, 60)
 
+    def press_print(self) -> None:
+        """Press the scale's print key."""
+        self._speaker.press_print()
+
+    def hear(self, data: bytes) -> None:
+        """Take bytes sent to the scale; it answers with its next frame if they are a question."""
+        self._speaker.hear(data)
+
     def frames_until(self, to_s: float) -> list[tuple[float, bytes]]:
         """Give the frames sent up to a second, each with its time."""
-        frames = []
-        while self._next_s <= to_s:
-            frames.append((round(self._next_s, 6), self._frame()))
-            self._next_s += self.setup.period_s
-        return frames
+        return [
+            (at_s, frame)
+            for at_s, shown in self.displays_until(to_s)
+            for frame in self._speaker.say(shown)
+        ]
 
-    def _frame(self) -> bytes:
+    def displays_until(self, to_s: float) -> Iterator[tuple[float, Shown]]:
+        """Give what the display shows, update by update, up to a second."""
+        while self._next_s <= to_s:
+            yield round(self._next_s, 6), self._display()
+            self._next_s += self.setup.period_s
+
+    def _display(self) -> Shown:
         step = min(1.0, self.setup.period_s / _ANSWER_S)
         self._felt += (self._load - self._felt) * step
         settled = abs(self._felt - self._load) < 0.5  # noqa: PLR2004  # half a division
         if settled and self._next_s - self._moved_s >= _QUIET_S:
             self._felt = self._load
-            return self._written(round(self._load) - self._hidden, steady=True)
+            return self._shown(round(self._load) - self._hidden, State.STEADY)
         shown = round(self._felt + self._noise.uniform(-0.6, 0.6)) - self._hidden
-        return self._written(shown, steady=False)
+        return self._shown(shown, State.MOVING)
 
-    def _written(self, divisions: int, *, steady: bool) -> bytes:
-        over = self._load * self.setup.division.count > self._most()
-        mass = self.setup.division * divisions
-        write = {
-            "status-comma": self._status_comma,
-            "fixed-columns": self._fixed_columns,
-            "pounds-ounces": self._pounds_ounces,
-        }[self.setup.language]
-        return write(mass, steady=steady, over=over) + b"\r\n"
+    def _shown(self, divisions: int, state: State) -> Shown:
+        is_over = self._load * self.setup.division.count > self._most()
+        return Shown(
+            mass=self.setup.division * divisions,
+            state=State.OVER if is_over else state,
+            mode=self._mode,
+            tare=self.setup.division * self._hidden if self._mode is Mode.NET else None,
+            at_s=self._next_s,
+        )
 
     def _most(self) -> int:
         capacity = self.setup.capacity.with_decimals(self.setup.division.decimals)
         return capacity.count + _OVER_DIVISIONS * self.setup.division.count
-
-    def _status_comma(self, mass: Mass, *, steady: bool, over: bool) -> bytes:
-        mode = "NT" if self._mode is Mode.NET else "GS"
-        if over:
-            return f"OL,{mode},+9999999{self.unit.value}".encode("ascii")
-        header = "ST" if steady else "US"
-        sign = "-" if mass.count < 0 else "+"
-        return f"{header},{mode},{sign}{abs(mass).number():>7}{self.unit.value}".encode("ascii")
-
-    def _fixed_columns(self, mass: Mass, *, steady: bool, over: bool) -> bytes:
-        if over:
-            return b"  ^^^^^^  "
-        mark = "S" if steady else " "
-        return f"{mass.number():>9} {self.unit.value} {mark}".encode("ascii")
-
-    def _pounds_ounces(self, mass: Mass, *, steady: bool, over: bool) -> bytes:
-        del steady
-        if over:
-            return b"  ^^^^^^  "
-        ounces = Mass(mass.count, mass.decimals, Unit.LB_OZ)
-        return f"{ounces!s:>16}".encode("ascii")

@@ -8,23 +8,29 @@ from random import Random
 from typing import Final
 
 from shedstation.devices.practice.scale import PracticeScale, PracticeSetup
+from shedstation.devices.practice.sending import Sending
 from shedstation.domain.mass import Mass, Unit
 
 _STEP_S: Final = 0.05
+_MOST_HEARD: Final = 64
 _STOP_WAIT_S: Final = 2.0
 _FRUIT: Final = (1.15, 0.2)
 """Mean and spread of a practice fruit in pounds, invented."""
 
 _POUND_BOX: Final = (1.5, 1.9)
-_KG_IN_LB: Final = 0.45359237
-_OUNCES: Final = 16
 
 
 class PracticeServer:
     """A practice scale behind a TCP address; what people do to it comes through calls."""
 
     def __init__(
-        self, setup: PracticeSetup, *, seed: int, now_s: Callable[[], float], port: int = 0
+        self,
+        setup: PracticeSetup,
+        *,
+        seed: int,
+        now_s: Callable[[], float],
+        port: int = 0,
+        follow: Callable[[], PracticeSetup] | None = None,
     ) -> None:
         """Listen on loopback only.
 
@@ -33,8 +39,10 @@ class PracticeServer:
             seed: Makes fruit and boxes; the same seed gives the same ones.
             now_s: A monotonic clock in seconds.
             port: TCP port; 0 takes a free one.
+            follow: Asked at each connection what the scale is like now; without, it stays as it is.
         """
         self._random = Random(seed)  # noqa: S311  # fruit weights, not secrets
+        self._follow = follow or (lambda: setup)
         self._scale = PracticeScale(setup, Random(seed))  # noqa: S311  # noise
         self._lock = threading.Lock()
         self._now_s = now_s
@@ -103,6 +111,16 @@ class PracticeServer:
         with self._lock:
             self._scale.press_zero()
 
+    @property
+    def has_print_key(self) -> bool:
+        """Get whether it sends only when its print key is pressed."""
+        return self._follow().sending is Sending.PRINT_KEY
+
+    def press_print(self) -> None:
+        """Press the scale's print key."""
+        with self._lock:
+            self._scale.press_print()
+
     def shake(self) -> None:
         """Put a hand on the pan for a moment."""
         with self._lock:
@@ -119,11 +137,7 @@ class PracticeServer:
 
     def _mass(self, pounds: float) -> Mass:
         division = self._scale.setup.division
-        amount = pounds
-        if self._scale.setup.unit is Unit.KG:
-            amount = pounds * _KG_IN_LB
-        elif self._scale.setup.unit in (Unit.OZ, Unit.LB_OZ):
-            amount = pounds * _OUNCES
+        amount = pounds * Unit.LB.nanograms / division.unit.nanograms
         steps: int = round(amount * 10**division.decimals / division.count)
         return division * steps
 
@@ -137,9 +151,24 @@ class PracticeServer:
             self._bytes()  # Time passes for the scale with nobody listening too.
 
     def _send_to(self, peer: socket.socket) -> None:
+        self._become(self._follow())
+        peer.settimeout(_STEP_S)
         while not self._stop.is_set() and self._is_plugged:
             peer.sendall(self._bytes())
-            self._stop.wait(_STEP_S)
+            with suppress(TimeoutError):
+                heard = peer.recv(_MOST_HEARD)
+                if not heard:
+                    return
+                with self._lock:
+                    self._scale.hear(heard)
+
+    def _become(self, setup: PracticeSetup) -> None:
+        """Turn into another scale with an empty pan, if the setup changed."""
+        with self._lock:
+            if setup != self._scale.setup:
+                self._fruit.clear()
+                self._scale = PracticeScale(setup, self._random)
+                self._zero_s = self._now_s()
 
     def _bytes(self) -> bytes:
         with self._lock:

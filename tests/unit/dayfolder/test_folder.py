@@ -1,3 +1,4 @@
+import json
 import shutil
 from pathlib import Path
 
@@ -9,6 +10,7 @@ from shedstation.dayfolder.findings import BadFile
 from shedstation.dayfolder.folder import read_day
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.mass import Unit
+from shedstation.domain.scale_tolerance import Standard
 from shedstation.station.actions import Correct, ReceiveLoad
 from shedstation.words import Words
 
@@ -43,6 +45,42 @@ def test_that_keys_beginning_with_x_are_ignored(folder: Path) -> None:
     assert read_day(folder).setup.language == "en"
 
 
+def test_that_the_scales_standard_and_check_days_may_be_said(folder: Path) -> None:
+    usual = read_day(folder).setup
+    assert (usual.scale_standard, usual.scale_check_days) == (Standard.US, 30)
+    said = 'language = "en"\nscale_standard = "oiml"\nscale_check_days = 0'
+    change(folder, "station.toml", 'language = "en"', said)
+    setup = read_day(folder).setup
+    assert (setup.scale_standard, setup.scale_check_days) == (Standard.OIML, 0)
+
+
+def test_that_a_check_of_the_scale_can_be_carried_out_from_a_folder(
+    folder: Path, tmp_path: Path
+) -> None:
+    rows = [
+        {"at_s": 0, "do": "open_day", "date": "2026-06-18"},
+        {"at_s": 1, "do": "start_scale_check", "weights": ["25 lb"], "certificate": "A1"},
+        *({"at_s": 10 * (n + 1), "do": "take_check_point"} for n in range(15)),
+        {"at_s": 500, "do": "close_day"},
+    ]
+    (folder / "actions.jsonl").write_text("\n".join(map(json.dumps, rows)) + "\n")
+    loads = [0, 25, 0, *[25] * 5, 0, 25, 0, 25, 0, 25, 0]
+    chunks = []
+    for number, pounds in enumerate(loads):
+        for tenth in range(20):
+            mark = "US" if tenth < 5 else "ST"
+            frame = f"{mark},GS,+{pounds + (0.11 if tenth < 5 else 0):7.2f}lb\r\n"
+            at_s = 10 * (number + 1) - 1.9 + tenth / 10
+            chunks.append(f"{at_s:.3f}\t{frame.encode().hex()}")
+    (folder / "scale.cap").write_text("\n".join(chunks) + "\n")
+    run_day(folder, tmp_path / "out", None, lambda _at_s: None)
+    table = (tmp_path / "out" / "scale_checks.csv").read_text(encoding="utf-8-sig")
+    assert json.loads((tmp_path / "out" / "day.json").read_text())["refused"] == []
+    assert "check with test weights" in table
+    assert table.count(",passed,") == 1 + 15 + 2
+    assert "NIST Handbook 44, in service, division 0.01 lb. Test weights: A1." in table
+
+
 def test_that_all_findings_are_told_at_once_with_their_lines(folder: Path) -> None:
     change(folder, "station.toml", 'unit = "lb"', 'unit = "stone"')
     change(folder, "station.toml", 'target = "25.00 lb"', 'target = "25 pounds"')
@@ -65,6 +103,10 @@ def test_that_all_findings_are_told_at_once_with_their_lines(folder: Path) -> No
         ('code = "KEITT"', 'code = "KENT"', "a code twice"),
         ('gtin = "19521234000010"', 'gtin = "19521234000011"', "a wrong check digit"),
         ('over = "0.30 lb"', 'over = "0.30 lb"\nlabel_net = "30 lb"', "a key twice"),
+        ('over = "0.30 lb"', 'over = "0.01 lb"', "a window under two divisions"),
+        ('language = "en"', 'scale_standard = "metric"', "an unknown standard"),
+        ('language = "en"', "scale_check_days = 400", "too many days"),
+        ('language = "en"', "scale_check_days = true", "no number of days"),
     ],
 )
 def test_that_what_does_not_fit_together_is_found(

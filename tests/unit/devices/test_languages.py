@@ -62,7 +62,7 @@ SAMPLES = [
     ("bracketed-reply", b"\n 25lb 10.2oz\r\nS10\r", "25 lb 10.2 oz", State.MOVING, Mode.UNKNOWN),
     ("bracketed-reply", b"\n^^.^^ LB\r\nS02\r", None, State.OVER, Mode.UNKNOWN),
     ("bracketed-reply", b"\n__.__ LB\r\nS01\r", None, State.UNDER, Mode.UNKNOWN),
-    ("bracketed-reply", b"\n25.42 LB\r\nS400\r", None, State.FAULT, Mode.UNKNOWN),
+    ("bracketed-reply", b"\n25.42 LB\r\nS400\r", None, State.FAULT, Mode.GROSS),
     ("mnemonic-reply", b"S S      25.42 lb", "25.42 lb", State.STEADY, Mode.UNKNOWN),
     ("mnemonic-reply", b"SI D     -1.64 lb", "-1.64 lb", State.MOVING, Mode.UNKNOWN),
     ("mnemonic-reply", b"S D 12:07.50 lb:oz", "12 lb 7.50 oz", State.MOVING, Mode.UNKNOWN),

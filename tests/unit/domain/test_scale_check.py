@@ -239,6 +239,7 @@ def test_that_the_whole_check_takes_no_further_point() -> None:
 def test_that_the_sentence_names_weights_and_place() -> None:
     tasks = check_of().plan
     assert ask(tasks[0]).name == "check.empty_pan"
+    assert (ask(tasks[1]).name, ask(tasks[3]).name) == ("check.put", "check.put_together")
     assert ask(tasks[3]).values["load"] == "10 lb + 25 lb"
     assert str(ask(tasks[10]).values["place"]) == "check.place_back_right()"
 

@@ -18,13 +18,26 @@ from readback import text_of_pages
 from shedstation.domain.culls import Where
 from shedstation.domain.day import DayRecord, sum_boxes
 from shedstation.domain.errors import WorldFault
+from shedstation.domain.mass import parse_mass
+from shedstation.domain.reading import State
 from shedstation.export.csv_files import csv_bytes, csv_cell
 from shedstation.export.files import write_whole
 from shedstation.export.page import page_bytes
 from shedstation.export.record import write_record
 from shedstation.export.tables import tables
 from shedstation.export.workbook import workbook_bytes
-from shedstation.station.actions import CheckWash, CloseBox, Correct, EnterCull, TareBox, VoidBox
+from shedstation.station.actions import (
+    CheckScale,
+    CheckWash,
+    CloseBox,
+    Correct,
+    EndScaleCheck,
+    EnterCull,
+    StartScaleCheck,
+    TakeCheckPoint,
+    TareBox,
+    VoidBox,
+)
 from shedstation.words import Words
 
 HOSTILE = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\uff1d1", " =1", "=cmd|' /C calc'!A0"]
@@ -72,6 +85,63 @@ def test_that_all_files_of_a_record_agree(record: DayRecord, tmp_path: Path, wor
     }  # fmt: skip
     for head_ in record.heads.values():
         assert head_ in text
+
+
+def test_that_checks_of_the_scale_are_judged_in_every_file(
+    bench: Driver, tmp_path: Path, words: Words
+) -> None:
+    # source of the tolerances: NIST Handbook 44 section 2.20 Table 6: 0.03 lb at 25 lb by 0.01 lb
+    for shown in ("25.03 lb", "25.04 lb"):
+        bench.ask(CheckScale, applied=parse_mass("25 lb"), shown=parse_mass(shown), by="noor")
+    bench.ask(StartScaleCheck, weights=(parse_mass("25 lb"),), certificate="=A1", by="noor")
+    for shown in ("0.00 lb", "24.96 lb"):
+        bench.hear("9.99 lb", State.MOVING)
+        bench.hear(shown)
+        bench.ask(TakeCheckPoint)
+    bench.ask(EndScaleCheck, reason="rain")
+    record = bench.ledger.day_record(DAY)
+    write_record(record, tmp_path, words)
+    rows = csv_rows((tmp_path / "scale_checks.csv").read_bytes())
+    assert [(row["What"], row["Off by"], row["Allowed"], row["Result"]) for row in rows] == [
+        ("one test weight", "0.03", "0.03", "passed"),
+        ("one test weight", "0.04", "0.03", "failed"),
+        ("check with test weights", "", "", "failed"),
+        ("empty pan", "0.00", "0.005", "passed"),
+        ("going up", "-0.04", "0.03", "failed"),
+    ]
+    assert {row["Person"] for row in rows} == {"Noor"}
+    said = "25 lb in the middle: the scale showed 24.96 lb, off by -0.04 lb; 0.03 lb is allowed."
+    assert said in rows[2]["Details"]
+    assert rows[2]["Details"].endswith("Given up: rain.")
+    book = openpyxl.load_workbook(tmp_path / "record.xlsx")
+    assert [row[10] for row in book["Checks of the scale"].values][1:] == [
+        r["Result"] for r in rows
+    ]
+    text = "".join(text_of_pages((tmp_path / "record.pdf").read_bytes())).replace("\n", " ")
+    assert said in text
+    assert "does not replace the inspection" in text
+    happened = (tmp_path / "happenings.csv").read_text(encoding="utf-8-sig")
+    assert "scale_tested" not in happened
+    assert "points" not in happened
+
+
+def test_that_a_day_without_checks_says_nothing_of_them(record: DayRecord, words: Words) -> None:
+    text = "".join(text_of_pages(page_bytes(record, words)))
+    assert "Checks of the scale" not in text
+    assert "replace the inspection" not in text
+
+
+def test_that_a_box_weighed_by_hand_says_so_in_the_table(
+    bench: Driver, tmp_path: Path, words: Words
+) -> None:
+    bench.shows("0.00")
+    bench.hear("1.64 lb", typed=True)
+    bench.ask(TareBox)
+    bench.shows("20.00")
+    bench.ask(CloseBox, override_reason="last one")
+    write_record(bench.ledger.day_record(DAY), tmp_path, words)
+    (row,) = csv_rows((tmp_path / "boxes.csv").read_bytes())
+    assert row["Status"] == "weight typed by hand, by the lead: last one"
 
 
 def test_that_the_same_record_gives_the_same_bytes(record: DayRecord, words: Words) -> None:

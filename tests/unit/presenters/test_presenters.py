@@ -16,7 +16,14 @@ from shedstation.presenters.corrections import Wanted, before_and_after, in_rang
 from shedstation.presenters.fill import fill_picture
 from shedstation.presenters.setup_draft import DEFAULTS, BadDraft, draft_of, setup_of
 from shedstation.presenters.tables import culls_by
-from shedstation.presenters.typed import typed_count, typed_day, typed_mass, typed_time, typed_tub
+from shedstation.presenters.typed import (
+    typed_count,
+    typed_day,
+    typed_mass,
+    typed_shown,
+    typed_time,
+    typed_tub,
+)
 from shedstation.station.actions import CloseBox, EnterCull, TareBox
 from shedstation.ui.printing import PrinterSpool
 from shedstation.words import Words
@@ -170,6 +177,17 @@ def test_that_a_correction_is_seen_before_it_is_made(
 )
 def test_that_a_bare_number_is_in_the_benchs_unit(text: str, mass: str) -> None:
     assert typed_mass(text, Unit.LB) == parse_mass(mass)
+
+
+@pytest.mark.parametrize(
+    ("text", "mass"),
+    [("25.42lb", "25.42 lb"), ("  +25.42  LB ", "25.42 lb"), ("-1,64", "-1.64 lb"), ("0", "0 lb"),
+     ("25lb 6.2oz", "25 lb 6.2 oz"), ("- 0.40 kg", "-0.40 kg")],
+)  # fmt: skip
+def test_that_what_a_display_shows_is_taken_as_scales_and_people_type_it(
+    text: str, mass: str
+) -> None:
+    assert typed_shown(text, Unit.LB) == parse_mass(mass)
 
 
 @pytest.mark.parametrize("text", ["", "0", "-1", "lots", "3.5.1"])

@@ -1,6 +1,7 @@
 """The check with test weights at the bench: led, judged, recorded, given up, and never in the way."""
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -18,6 +19,7 @@ from shedstation.station.actions import (
     CloseBox,
     CloseDay,
     EndScaleCheck,
+    OpenDay,
     StartScaleCheck,
     TakeCheckPoint,
     TareBox,
@@ -65,6 +67,8 @@ def test_that_a_good_scale_passes_and_the_check_is_recorded(bench: Driver) -> No
     assert start(bench, certificate="set 4, 2026", by="noor") is None
     carry_through(bench)
     (payload,) = recorded(bench)
+    (fact,) = [each for each in bench.ledger.facts() if each.kind is Kind.SCALE_TESTED]
+    assert fact.by == "noor"
     assert payload["outcome"] == "passed"
     assert (payload["standard"], payload["stage"]) == ("us", "in_service")
     assert (payload["division"], payload["capacity"]) == ("0.01 lb", "60.00 lb")
@@ -251,6 +255,16 @@ def test_that_a_typed_weight_is_a_point_typed(bench: Driver) -> None:
     bench.hear("0.00 lb", typed=True)
     bench.ask(TakeCheckPoint)
     assert check_of(bench).points[0].typed
+
+
+@pytest.mark.parametrize(("days", "due"), [(29, False), (30, True)])
+def test_that_a_day_opened_when_a_check_is_due_says_so(bench: Driver, days: int, due: bool) -> None:
+    # common practice, no published source: every 30 days unless the farm says otherwise
+    start(bench)
+    carry_through(bench)
+    bench.ask(CloseDay)
+    said = bench.ask(OpenDay, date=DAY + timedelta(days=days)).advice
+    assert (said is not None and said.name == "bench.scale_check_due") is due
 
 
 def test_that_packing_goes_on_after_a_check(bench: Driver) -> None:

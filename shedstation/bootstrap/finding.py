@@ -1,0 +1,78 @@
+"""Find a scale on a port or in a capture."""
+
+import time
+from collections.abc import Iterator, Sequence
+from itertools import islice
+from pathlib import Path
+from typing import Final
+
+from shedstation.devices.capture import Chunk, read_capture
+from shedstation.devices.languages.language import Language
+from shedstation.devices.languages.rows import LANGUAGES
+from shedstation.devices.lines.finder import SPEEDS, ScaleFinder, Setting, listen_to_capture
+from shedstation.devices.lines.hid import PREFIX as HID
+from shedstation.devices.lines.hid import hid_scales
+from shedstation.devices.lines.opening import transport_to
+from shedstation.devices.lines.ports import check_port, existing_ports, port_choices
+from shedstation.devices.lines.tcp import PREFIX as NETWORK
+from shedstation.devices.lines.transport import Transport
+from shedstation.domain.line_report import PortChoice
+from shedstation.domain.message import Message
+from shedstation.domain.scale_found import Found, Step, Sure
+
+_MOST_CHUNKS: Final = 20_000
+
+
+def find_scale(
+    where: str, *, ask: bool, languages: Sequence[Language] = LANGUAGES
+) -> Iterator[Step]:
+    """Find out which language a scale speaks and at which settings; the last step is what was found.
+
+    Args:
+        where: A capture's file, or a port.
+        ask: Whether what makes a scale send one reading may be sent.
+        languages: What may be spoken.
+
+    Raises:
+        WorldFault: if the port or the capture cannot be read.
+    """
+    if Path(where).is_file():
+        chunks = (each for each in read_capture(Path(where)) if isinstance(each, Chunk))
+        yield listen_to_capture(list(islice(chunks, _MOST_CHUNKS)), languages)
+        return
+    yield from _finder(where, languages).search(ask=ask)
+
+
+def _finder(port: str, languages: Sequence[Language]) -> ScaleFinder:
+    has_speed = not port.startswith((NETWORK, HID))
+    if has_speed:
+        check_port(port)
+
+    def open_at(setting: Setting) -> Transport:
+        return transport_to(
+            port, baud=setting.baud or SPEEDS[0], bits=setting.bits, just_chosen=True
+        )
+
+    speeds = SPEEDS if has_speed else (None,)
+    return ScaleFinder(open_at, time.monotonic, speeds=speeds, languages=languages)
+
+
+def ports_there() -> Sequence[PortChoice]:
+    """List the ports that exist, each by what it is remembered by."""
+    weighing = [
+        PortChoice(each.identity, Message("line.port_hid", {"device": each.name}))
+        for each in hid_scales()
+    ]
+    return [*port_choices(existing_ports()), *weighing]
+
+
+def found_row(found: Found) -> dict[str, object]:
+    """Give what was found in the fixed form, sentences still to be said."""
+    return {
+        "profile": found.language,
+        "settings": {"baud": found.baud, "bits": found.bits},
+        "sure": round(found.share, 3) if found.sure is not Sure.NOTHING else 0.0,
+        "how_sure": found.sure.value,
+        "sends": "on_key" if found.by_key else "stream",
+        "others": list(found.others),
+    }

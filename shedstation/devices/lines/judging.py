@@ -1,0 +1,125 @@
+"""Judge bytes that were caught: which language they are in, how sure that is, and why."""
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from shedstation.devices.capture import Chunk
+from shedstation.devices.languages.bits import Bits, fitting_bits, without_top_bit
+from shedstation.devices.languages.language import Language
+from shedstation.devices.languages.recognise import Candidate, candidates, is_alike
+from shedstation.domain.message import Message
+from shedstation.domain.scale_found import Found, Sure
+
+FRAMES_TO_BE_SURE: Final = 5
+_GOOD_SHARE: Final = 0.9
+_TEXT_SHARE: Final = 0.9
+_REST: Final = 3
+"""So many equal weights in a row are a load at rest."""
+
+_CONSOLE: Final = re.compile(
+    rb"(?i)login:|password:|\blast login|\[ *\d+\.\d{6}\]|[#$] $|starting kernel"
+)
+_TEXT_BYTES: Final = frozenset({0x02, 0x03, 0x09, 0x0A, 0x0C, 0x0D, *range(0x20, 0x7F)})
+
+
+def judged(chunks: Sequence[Chunk], languages: Iterable[Language]) -> Found:
+    """Say what the bytes of one line at one setting are.
+
+    Args:
+        chunks: What came, in order.
+        languages: What may be spoken.
+    """
+    found = candidates(chunks, languages)
+    proven = [each for each in found if each.is_proven]
+    if not proven or proven[0].share <= 0.5:  # noqa: PLR2004  # half
+        return _nothing(b"".join(chunk.data for chunk in chunks))
+    best = proven[0]
+    rivals = [each for each in proven[1:] if is_alike(best, each)]
+    relatives = [each for each in found if not each.is_proven and is_alike(best, each)]
+    why = [_read(best), *_doubts(best, rivals, relatives)]
+    return Found(
+        sure=_how_sure(best, rivals, relatives),
+        share=best.share,
+        language=best.language.name,
+        bits=best.bits.value,
+        why=tuple(why),
+        others=tuple(each.language.name for each in (*rivals, *relatives)),
+        to_try=_more(best, rivals, relatives),
+    )
+
+
+def _how_sure(best: Candidate, rivals: Sequence[Candidate], relatives: Sequence[Candidate]) -> Sure:
+    if rivals or not best.weights:
+        return Sure.NOT_SURE
+    enough = best.good >= FRAMES_TO_BE_SURE and best.share >= _GOOD_SHARE
+    if enough and (not relatives or _showed_all(best)):
+        return Sure.SURE
+    return Sure.LIKELY
+
+
+def _showed_all(best: Candidate) -> bool:
+    """Tell whether a load was seen both moving and at rest, so that every mark would have been sent."""
+    masses = best.masses
+    runs = zip(*(masses[n:] for n in range(_REST)), strict=False)
+    return len(set(masses)) > 1 and any(len(set(run)) == 1 for run in runs)
+
+
+def _read(best: Candidate) -> Message:
+    name = "find.read_checked" if best.language.has_check else "find.read"
+    frames = best.good + best.bad
+    return Message(name, {"good": best.good, "frames": frames, "bits": best.bits.value})
+
+
+def _doubts(
+    best: Candidate, rivals: Sequence[Candidate], relatives: Sequence[Candidate]
+) -> list[Message]:
+    doubts = []
+    if best.bits is Bits.PLAIN and not best.language.is_binary:
+        doubts.append(Message("find.bits_alike"))
+    if rivals:
+        doubts.append(Message("find.rivals", {"names": [each.language.name for each in rivals]}))
+    if not best.weights:
+        doubts.append(Message("find.no_weight"))
+    if relatives and not _showed_all(best):
+        names = [each.language.name for each in relatives]
+        doubts.append(Message("find.marks_unseen", {"names": names}))
+    return doubts
+
+
+def _more(
+    best: Candidate, rivals: Sequence[Candidate], relatives: Sequence[Candidate]
+) -> tuple[Message, ...]:
+    if rivals or not best.weights or (relatives and not _showed_all(best)):
+        return (Message("find.try_load"),)
+    return () if best.good >= FRAMES_TO_BE_SURE else (Message("find.try_more"),)
+
+
+def _nothing(data: bytes) -> Found:
+    """Say what was seen instead of a scale's language."""
+    if not data:
+        return Found(sure=Sure.NOTHING, why=(Message("find.silent"),))
+    text = text_of(data)
+    if text is not None and _CONSOLE.search(text):
+        return Found(
+            sure=Sure.NOTHING, why=(Message("find.console"),), to_try=(Message("find.try_console"),)
+        )
+    if text is not None:
+        shown = text[-40:].decode("ascii", "replace").strip()
+        why = Message("find.unknown_text", {"shown": shown})
+        return Found(sure=Sure.NOTHING, why=(why,), to_try=(Message("find.try_teach"),))
+    return Found(sure=Sure.NOTHING, why=(Message("find.garbled", {"bytes": len(data)}),))
+
+
+def text_of(data: bytes) -> bytes | None:
+    """Give the text the bytes are, whatever their top bits; none if they are none."""
+    for bits in fitting_bits(data):
+        text = without_top_bit(data, bits)
+        if text_share(text) >= _TEXT_SHARE:
+            return text
+    return None
+
+
+def text_share(data: bytes) -> float:
+    """Get what share of bytes, top bits left aside, is of the kind that scales send."""
+    return sum(byte & 0x7F in _TEXT_BYTES for byte in data) / max(len(data), 1)
