@@ -36,7 +36,9 @@ class Form:
     @cached_property
     def _pattern(self) -> re.Pattern[bytes]:
         other = b"[^%b]" % re.escape(self.separator) if self.separator else b"."
-        return re.compile(b"".join(self._slot(at, other) for at in range(len(self.slots))), re.DOTALL)
+        return re.compile(
+            b"".join(self._slot(at, other) for at in range(len(self.slots))), re.DOTALL
+        )
 
     def _slot(self, at: int, other: bytes) -> bytes:
         match self.slots[at]:
@@ -122,7 +124,9 @@ def _around_one_number(weighed: Sequence[Seen]) -> Iterator[Form]:
         if any(row[before - 1 : before].isdigit() for row in rows):
             continue
         numbers = [_BARE.match(row, before) for row in rows]
-        behind = {len(row) - number.end() for row, number in zip(rows, numbers, strict=True) if number}
+        behind = {
+            len(row) - number.end() for row, number in zip(rows, numbers, strict=True) if number
+        }
         if None not in numbers and len(behind) == 1:
             columns = (Slot.COLUMN,) * before, (Slot.COLUMN,) * behind.pop()
             yield Form((*columns[0], Slot.NUMBER, *columns[1]))

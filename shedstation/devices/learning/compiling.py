@@ -41,7 +41,9 @@ _ENDINGS: Final[Mapping[str, tuple[Framing, bytes]]] = {
 
 def as_language(row: Row) -> Language:
     """Make the language of a row that is sound (see `soundness`)."""
-    grammar = re.compile(b"".join(_pattern(at, part) for at, part in enumerate(row.part)), re.DOTALL)
+    grammar = re.compile(
+        b"".join(_pattern(at, part) for at, part in enumerate(row.part)), re.DOTALL
+    )
     framing, end = _ENDINGS.get(row.ends, (None, b""))
     sample = row.sample.encode("ascii")
     widths = [widths_of(part) for part in row.part]
@@ -113,7 +115,7 @@ def _number(part: NumberPart) -> bytes:
 
 
 def _has_check(parts: Iterable[Part]) -> bool:
-    """Tell whether every byte is either known beforehand or covered by a check that catches any change."""
+    """Tell whether every byte is known beforehand, or covered by a check that catches any change."""
     before: list[Part] = []
     for part in parts:
         if isinstance(part, CheckPart):

@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final, Literal
 
 from shedstation.devices.languages.bits import DAMAGED, Bits, fitting_bits, without_top_bit
@@ -100,7 +101,7 @@ def _block(plain: bytes) -> tuple[int, int] | None:
     others = [byte for byte in sorted(set(plain)) if chr(byte) in "=#$%&*>(@!"]
     for start in control + others:
         places = [found.start() for found in re.finditer(re.escape(bytes([start])), plain)]
-        gaps = Counter(after - before for before, after in zip(places, places[1:], strict=False))
+        gaps = Counter(after - before for before, after in pairwise(places))
         length, times = gaps.most_common(1)[0] if gaps else (0, 0)
         covered = times * length >= _MOSTLY * (len(plain) - 4 * length)
         if covered and _LEAST_BLOCK <= length <= MOST_FRAME_BYTES and times > 1:

@@ -91,6 +91,9 @@ def _missing(lesson: Lesson) -> Doubt | None:
     above = [load for load in lesson.loads if load.count > 0]
     if len(loads) < NEEDED_LOADS or len(above) < NEEDED_LOADS - 1:
         return blocking("teach.more_loads", "teach.show_another_load", needed=NEEDED_LOADS)
+    weighed = {load.unit for load in lesson.loads if load.count}
+    for unit in sorted(lesson.units - weighed, key=lambda unit: unit.value):
+        return blocking("teach.unit_only_zero", "teach.show_another_load", unit=unit.value)
     silent = [at for at, each in enumerate(lesson.examples, start=1) if not each.chunks]
     if silent:
         return blocking("teach.nothing_caught", "teach.show_that_again", load=silent[0])

@@ -1,11 +1,10 @@
 """Write a learned language to a file that can be sent to a neighbour, and read one that came.
 
-A file that came is not trusted: it holds columns, texts and codes only, every one is bounded, and whatever
-is not just so is refused with everything that is wrong.
+A file that came is not trusted: it holds columns, texts and codes only, every one is bounded, and what
+is not just so is refused, with everything that is wrong.
 """
 
 import json
-import os
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
@@ -58,7 +57,7 @@ def write_language(row: Row, folder: Path) -> Path:
         folder.mkdir(parents=True, exist_ok=True)
         fresh = path.with_name(f"{path.name}.new")
         fresh.write_text(as_text(row), encoding="ascii", newline="\n")
-        os.replace(fresh, path)
+        fresh.replace(path)
     except OSError as error:
         values = {"file": str(path), "why": error.strerror or ""}
         raise WorldFault(Message("teach.cannot_write", values)) from error
@@ -78,7 +77,9 @@ def as_text(row: Row) -> str:
 def _value(value: object) -> str:
     """Write a value as TOML: texts are written as JSON does, which TOML reads alike."""
     if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{_value(key)} = {_value(each)}" for key, each in value.items()) + "}"
+        return (
+            "{" + ", ".join(f"{_value(key)} = {_value(each)}" for key, each in value.items()) + "}"
+        )
     if isinstance(value, list):
         return "[" + ", ".join(map(_value, value)) + "]"
     return json.dumps(value).replace("\x7f", "\\u007f")
@@ -167,9 +168,7 @@ def is_name(text: str) -> bool:
     return len(text) <= _MOST_SHOWN and NAME.fullmatch(text) is not None
 
 
-def learned_languages(
-    folder: Path, tell: Callable[[WorldFault], None]
-) -> tuple[Language, ...]:
+def learned_languages(folder: Path, tell: Callable[[WorldFault], None]) -> tuple[Language, ...]:
     """Give the languages in a folder of files; a file that is wrong is told and left out.
 
     Args:
@@ -180,11 +179,13 @@ def learned_languages(
     for path in _files(folder):
         try:
             row = read_language(path)
-            if row.name in found:
-                raise WorldFault(Message("teach.name_taken", {"name": row.name}))
-            found[row.name] = as_language(row)
         except WorldFault as fault:
             tell(fault)
+            continue
+        if row.name in found:
+            tell(WorldFault(Message("teach.name_taken", {"name": row.name})))
+        else:
+            found[row.name] = as_language(row)
     return tuple(found.values())
 
 
