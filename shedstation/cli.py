@@ -3,7 +3,7 @@
 import importlib
 import json
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from functools import wraps
@@ -19,7 +19,9 @@ from rich.progress import Progress
 from shedstation import __version__
 from shedstation.bootstrap import finding, headless
 from shedstation.bootstrap.practice import practice_setup, run_practice_scale
+from shedstation.bootstrap.teaching import LEARNED, known_languages
 from shedstation.dayfolder.findings import BadFile
+from shedstation.devices.languages.language import Language
 from shedstation.devices.practice.sending import Sending
 from shedstation.devices.practice.voices.table import VOICES
 from shedstation.domain.errors import Refused, WorldFault
@@ -231,13 +233,19 @@ def scale() -> None:
 
 @scale.command()
 @click.argument("capture", type=FILE)
-@click.option("--profile", default="auto", show_default=True, help="The scale's language.")
+@click.option(
+    "--profile",
+    default="auto",
+    show_default=True,
+    help="The scale's language, or the file of a learned one.",
+)
+@DATA
 @AS_JSON
 @telling
-def decode(capture: Path, profile: str, *, as_json: bool) -> None:
+def decode(capture: Path, profile: str, data: Path | None, *, as_json: bool) -> None:
     """Read a CAPTURE: one reading or bad frame a line."""
     good = 0
-    for row in headless.decoded(capture, profile):
+    for row in headless.decoded(capture, profile, data_folder(data)):
         good += "bad" not in row
         _say(json.dumps(row, ensure_ascii=False) if as_json else _row_text(row))
     if not good:
@@ -247,14 +255,16 @@ def decode(capture: Path, profile: str, *, as_json: bool) -> None:
 @scale.command()
 @click.argument("where", metavar="PORT_OR_CAPTURE", required=False)
 @click.option("--ask", is_flag=True, help="Also ask for a reading where nothing comes by itself.")
+@DATA
 @AS_JSON
 @telling
-def find(where: str | None, *, ask: bool, as_json: bool) -> None:
+def find(where: str | None, data: Path | None, *, ask: bool, as_json: bool) -> None:
     """Find out what the scale at a port speaks; alone: list the ports that exist."""
     if where is None:
         _list_ports(as_json=as_json)
         return
-    found = _search(where, ask=ask)
+    languages = known_languages(data_folder(data) / LEARNED)
+    found = _search(where, languages, ask=ask)
     words = _english()
     why, tries = ([words.say(each) for each in said] for said in (found.why, found.to_try))
     if as_json:
@@ -265,13 +275,13 @@ def find(where: str | None, *, ask: bool, as_json: bool) -> None:
     sys.exit(0 if found.language else WORLD_AT_FAULT)
 
 
-def _search(where: str, *, ask: bool) -> Found:
+def _search(where: str, languages: Sequence[Language], *, ask: bool) -> Found:
     """Search with its progress in sight; what the person must do is always said."""
     words, last = _english(), ""
     console = Console(stderr=True)
     with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
         task = progress.add_task("", total=1.0)
-        for step in finding.find_scale(where, ask=ask):
+        for step in finding.find_scale(where, ask=ask, languages=languages):
             if isinstance(step, Found):
                 return step
             said = words.say(step.say)

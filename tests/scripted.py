@@ -3,6 +3,7 @@
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from shedstation.devices.capture import CaptureWriter
 from shedstation.devices.languages.rows import language
@@ -98,18 +99,18 @@ def read(
     line: ScriptedLine,
     spoken: str = "status-comma",
     capture: CaptureWriter | None = None,
-    **rest: object,
+    **rest: Any,
 ) -> Heard:
     """Read a scripted line to its end, in this thread."""
     events: list[ScaleEvent] = []
-    options: dict[str, object] = {"deliver": events.append, **rest}
+    options = {"deliver": events.append, **rest}
     reader = ScaleReader(
         line,
-        language(spoken),
+        None if spoken == "auto" else language(spoken),
         division=DIVISION,
         now_s=line.clock,
         wait=line.wait,
-        **options,  # type: ignore[arg-type]  # a test passes on what it likes
+        **options,
     )
     reader._stop = line.stop
     reader.capture_to(capture)

@@ -15,6 +15,7 @@ from shedstation.bootstrap.faults import saver_in
 from shedstation.bootstrap.headless import open_ledger, pack_sample, reading_ledger
 from shedstation.bootstrap.line import LiveLine
 from shedstation.bootstrap.practice import practice_like
+from shedstation.bootstrap.teaching import LEARNED, LiveTeacher, known_languages
 from shedstation.dayfolder.findings import Findings
 from shedstation.dayfolder.places import Places
 from shedstation.dayfolder.setup_checks import check_setup
@@ -203,11 +204,17 @@ def make_desk(stack: ExitStack, folder: Path, practice: PracticeServer | None) -
         assert setup is not None  # noqa: S101  # a scale is connected after set-up
         return setup.benches[0].division
 
-    line = LiveLine(division, saver_in(folder))
+    def capacity() -> Mass | None:
+        setup = ledger.setup()
+        return None if setup is None else setup.benches[0].capacity
+
+    learned = ledger.folder / LEARNED
+    line = LiveLine(division, saver_in(folder), lambda: known_languages(learned))
     stack.callback(line.stop)
     return Desk(
         station=station,
         line=line,
+        teacher=LiveTeacher(line, learned, time.monotonic, capacity),
         records=LiveRecords(ledger, station, lambda: words),
         practice=practice,
         now_s=time.monotonic,

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from shedstation.devices.capture import Chunk, read_capture
+from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.lines.finder import SPEEDS, ScaleFinder, Setting, listen_to_capture
 from shedstation.devices.lines.hid import PREFIX as HID
@@ -22,24 +23,27 @@ from shedstation.domain.scale_found import Found, Step, Sure
 _MOST_CHUNKS: Final = 20_000
 
 
-def find_scale(where: str, *, ask: bool) -> Iterator[Step]:
+def find_scale(
+    where: str, *, ask: bool, languages: Sequence[Language] = LANGUAGES
+) -> Iterator[Step]:
     """Find out which language a scale speaks and at which settings; the last step is what was found.
 
     Args:
         where: A capture's file, or a port.
         ask: Whether what makes a scale send one reading may be sent.
+        languages: What may be spoken.
 
     Raises:
         WorldFault: if the port or the capture cannot be read.
     """
     if Path(where).is_file():
         chunks = (each for each in read_capture(Path(where)) if isinstance(each, Chunk))
-        yield listen_to_capture(list(islice(chunks, _MOST_CHUNKS)), LANGUAGES)
+        yield listen_to_capture(list(islice(chunks, _MOST_CHUNKS)), languages)
         return
-    yield from _finder(where).search(ask=ask)
+    yield from _finder(where, languages).search(ask=ask)
 
 
-def _finder(port: str) -> ScaleFinder:
+def _finder(port: str, languages: Sequence[Language]) -> ScaleFinder:
     has_speed = not port.startswith((NETWORK, HID))
     if has_speed:
         check_port(port)
@@ -49,7 +53,8 @@ def _finder(port: str) -> ScaleFinder:
             port, baud=setting.baud or SPEEDS[0], bits=setting.bits, just_chosen=True
         )
 
-    return ScaleFinder(open_at, time.monotonic, speeds=SPEEDS if has_speed else (None,))
+    speeds = SPEEDS if has_speed else (None,)
+    return ScaleFinder(open_at, time.monotonic, speeds=speeds, languages=languages)
 
 
 def ports_there() -> Sequence[PortChoice]:

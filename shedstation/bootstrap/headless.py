@@ -1,6 +1,6 @@
 """Wire what works without a screen: days from folders, records, traces, checks, backups."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
@@ -8,10 +8,14 @@ from pathlib import Path
 from typing import Final
 
 from shedstation import resources
+from shedstation.bootstrap.teaching import LEARNED, known_languages, language_in
 from shedstation.dayfolder.findings import Finding, Findings
 from shedstation.dayfolder.folder import DayFolder, read_day
 from shedstation.devices.capture import read_capture
 from shedstation.devices.languages.decode import decoded_rows, language_of, scale_events
+from shedstation.devices.languages.language import Language
+from shedstation.devices.languages.rows import LANGUAGES
+from shedstation.devices.learning.shared_file import SUFFIX
 from shedstation.domain.chain import derived_uid
 from shedstation.domain.day import DayRecord, day_json
 from shedstation.domain.errors import WorldFault
@@ -88,7 +92,8 @@ def run_day(
             still open there; then nothing is changed.
     """
     day = read_day(folder)
-    _check_whole(day)
+    languages = _languages(day, data)
+    _check_whole(day, languages)
     with open_ledger(data or _new_folder(out), make_uid=derived_uid) as ledger:
         if ledger.open_day() is not None:
             values = {"day": ledger.open_day(), "folder": str(ledger.folder)}
@@ -98,7 +103,7 @@ def run_day(
                 values = {"day": date_, "folder": str(ledger.folder)}
                 raise WorldFault(Message("cli.date_in_data", values))
         spool = CollectingSpool()
-        replay_day(day, ledger, spool, each_s)
+        replay_day(day, ledger, spool, each_s, languages)
         record = ledger.day_record(day.dates[0])
     labels = render_labels(spool.jobs, printer_dpi=day.setup.printer_dpi)
     write_whole(out / LABELS, labels)
@@ -118,7 +123,13 @@ def _summary(record: DayRecord, out: Path) -> dict[str, str | int]:
     }
 
 
-def _check_whole(day: DayFolder) -> None:
+def _languages(day: DayFolder, data: Path | None) -> tuple[Language, ...]:
+    """Give the languages known for a day: those learned in the data, and files in the day's folder."""
+    learned = () if data is None else (data / LEARNED,)
+    return known_languages(*learned, day.folder)
+
+
+def _check_whole(day: DayFolder, languages: Sequence[Language]) -> None:
     """Look at what only shows late, so that a day is carried out wholly or not at all."""
     if not day.dates:
         raise WorldFault(Message("files.opens_no_day", {"folder": str(day.folder)}))
@@ -127,7 +138,7 @@ def _check_whole(day: DayFolder) -> None:
         findings.found.append(Finding(findings.file, 1, message))
     findings.raise_any()
     for bench in day.setup.benches:
-        language_of(day.captures[bench.name], bench.scale)
+        language_of(day.captures[bench.name], bench.scale, languages)
         for _ in read_capture(day.captures[bench.name]):
             pass
 
@@ -141,7 +152,9 @@ def _new_folder(out: Path) -> Path:
     return folder
 
 
-def day_events(day: DayFolder) -> dict[str, Iterator[ScaleEvent]]:
+def day_events(
+    day: DayFolder, languages: Sequence[Language] = LANGUAGES
+) -> dict[str, Iterator[ScaleEvent]]:
     """Give what each bench's scale sent on a recorded day.
 
     Raises:
@@ -150,7 +163,7 @@ def day_events(day: DayFolder) -> dict[str, Iterator[ScaleEvent]]:
     return {
         bench.name: scale_events(
             day.captures[bench.name],
-            language_of(day.captures[bench.name], bench.scale),
+            language_of(day.captures[bench.name], bench.scale, languages),
             bench.division,
         )
         for bench in day.setup.benches
@@ -158,7 +171,11 @@ def day_events(day: DayFolder) -> dict[str, Iterator[ScaleEvent]]:
 
 
 def replay_day(
-    day: DayFolder, ledger: SqlLedger, spool: Spool, each_s: Callable[[float], None]
+    day: DayFolder,
+    ledger: SqlLedger,
+    spool: Spool,
+    each_s: Callable[[float], None],
+    languages: Sequence[Language] = LANGUAGES,
 ) -> Station:
     """Carry a recorded day through a station on a ledger.
 
@@ -172,7 +189,7 @@ def replay_day(
     station.default_day = first
     if ledger.setup() != day.setup:
         station.set_up(day.setup, at_s=0.0)
-    replay(station, day.actions, day_events(day), each_s=each_s)
+    replay(station, day.actions, day_events(day, languages), each_s=each_s)
     return station
 
 
@@ -233,10 +250,18 @@ def restore_backup(file: Path, folder: Path) -> int:
     return backup.restore(file, folder)
 
 
-def decoded(capture: Path, language: str) -> Iterator[dict[str, object]]:
+def decoded(capture: Path, profile: str, data: Path) -> Iterator[dict[str, object]]:
     """Give one object per reading or bad frame of a capture.
+
+    Args:
+        capture: The capture.
+        profile: A language's name, `auto`, or the file of a learned one.
+        data: The data folder with learned languages, if there is one.
 
     Raises:
         WorldFault: if the language is unknown or the capture is not in the fixed form.
     """
-    return decoded_rows(capture, language)
+    if profile.endswith(SUFFIX):
+        spoken = language_in(Path(profile))
+        return decoded_rows(capture, spoken.name, (spoken,))
+    return decoded_rows(capture, profile, known_languages(data / LEARNED))

@@ -10,8 +10,8 @@ from typing import TextIO
 
 from shedstation.bootstrap.finding import find_scale, ports_there
 from shedstation.devices.capture import CaptureWriter
-from shedstation.devices.languages.decode import AUTO
-from shedstation.devices.languages.rows import LANGUAGES, language
+from shedstation.devices.languages.decode import AUTO, spoken_languages
+from shedstation.devices.languages.language import Language
 from shedstation.devices.lines.opening import top_bits, transport_to
 from shedstation.devices.lines.reader import ScaleReader
 from shedstation.domain.errors import WorldFault
@@ -26,14 +26,21 @@ from shedstation.domain.scale_found import Step
 class LiveLine:
     """The line to the bench's scale, which can be changed while the station runs."""
 
-    def __init__(self, division: Callable[[], Mass], save_report: Callable[[str], str]) -> None:
+    def __init__(
+        self,
+        division: Callable[[], Mass],
+        save_report: Callable[[str], str],
+        known: Callable[[], tuple[Language, ...]],
+    ) -> None:
         """Start unconnected.
 
         Args:
             division: Gives the scale's division when it is connected.
             save_report: Saves a report of a fault of our own and says where it is.
+            known: Gives the languages that are known.
         """
         self._division = division
+        self._known = known
         self._save_report = save_report
         self._reader: ScaleReader | None = None
         self._deliver: Callable[[ScaleEvent], None] = _deaf
@@ -59,13 +66,15 @@ class LiveLine:
             just_chosen: Whether a person chose it now, which decides between adapters that are alike.
 
         Raises:
-            WorldFault: if the port's name is of a kind that is not opened.
+            WorldFault: if the port's name is of a kind that is not opened, or the language is not known.
         """
+        languages = spoken_languages(spoken, self._known())
         transport = transport_to(port, baud=baud, bits=bits, just_chosen=just_chosen)
         self.stop()
         self._reader = ScaleReader(
             transport,
-            None if spoken == AUTO else language(spoken),
+            None if spoken == AUTO else languages[0],
+            known=languages,
             bits=top_bits(bits),
             division=self._division(),
             deliver=self._pass_on,
@@ -110,7 +119,7 @@ class LiveLine:
         Raises:
             WorldFault: if the port cannot be opened.
         """
-        return find_scale(port, ask=ask)
+        return find_scale(port, ask=ask, languages=self._known())
 
     def raw(self) -> Sequence[tuple[float, bytes]]:
         """Give the last chunks as they came."""
@@ -157,7 +166,7 @@ class LiveLine:
 
     def languages(self) -> Sequence[str]:
         """List the languages that are known."""
-        return [AUTO, *(each.name for each in LANGUAGES)]
+        return [AUTO, *(each.name for each in self._known())]
 
 
 def _deaf(event: ScaleEvent) -> None:

@@ -50,7 +50,8 @@ def take_screenshots(out: Path) -> int:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         day = pack_sample(folder)
         desk = make_desk(stack, folder, None)
-        desk = replace(desk, today=lambda: day.dates[0], line=_StillLine(desk.line, desk.now_s()))
+        line = _StillLine(desk.line, desk.now_s())
+        desk = replace(desk, today=lambda: day.dates[0], line=line)
         camera = _Camera(app, make_window(desk), out)
         _show_a_search(camera)
         _check_pictures(camera, desk)
@@ -59,6 +60,9 @@ def take_screenshots(out: Path) -> int:
             camera.take(name, name)
             if name == "boxes":
                 _show_a_correction(camera)
+            if name == "scale":
+                line.fail()
+                camera.snap("scale_wrong_data")
         camera.window.set_language("es")
         camera.take("finder", "finder_es")
         camera.take("bench", "bench_es")
@@ -73,11 +77,18 @@ class _StillLine:
 
     def __init__(self, line: ScaleLine, now_s: float) -> None:
         self.listen, self.connect, self.stop = line.listen, line.connect, line.stop
-        self.capture, self.new_capture, self.raw = line.capture, line.new_capture, line.raw
+        self.capture, self.raw = line.capture, line.raw
         self.languages = line.languages
         self.port: str | None = None
         self.state, self.say = LineState.LIVE, Message("line.live", {"port": "COM3"})
         self._now_s = now_s
+
+    def new_capture(self) -> Path:
+        return Path("scale-20260618-061502.cap")
+
+    def fail(self) -> None:
+        self.state = LineState.WRONG_DATA
+        self.say = Message("line.wrong_data", {"port": "COM3"})
 
     def report(self) -> LineReport:
         heard = tuple(self._heard(number) for number in range(40))

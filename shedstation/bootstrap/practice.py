@@ -10,7 +10,7 @@ from shedstation.devices.practice.sending import Sending
 from shedstation.devices.practice.server import PracticeServer
 from shedstation.devices.practice.voices.table import VOICES, voice
 from shedstation.domain.errors import WorldFault
-from shedstation.domain.farm import Bench
+from shedstation.domain.farm import Bench, Sends
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.words import Words
@@ -25,6 +25,8 @@ _SCALES: Final = {
     Unit.LB_OZ: (Mass(2, 1, Unit.LB_OZ), Mass(9600, 1, Unit.LB_OZ)),
 }
 """Division and capacity of a usual bench scale in each unit, invented."""
+
+_SENDING: Final = {Sends.ON_KEY: Sending.PRINT_KEY, Sends.WHEN_STEADY: Sending.STABLE_ONLY}
 
 
 def practice_setup(
@@ -56,8 +58,9 @@ def practice_like(bench: Bench | None, sending: Sending) -> PracticeSetup:
     spoken = bench.scale if bench.scale in _NAMES else _USUAL
     if bench.unit not in voice(spoken).units:
         spoken = _USUAL
+    wanted = _SENDING.get(bench.sends, sending)
     return PracticeSetup(
-        voice=spoken, sending=sending, division=bench.division, capacity=bench.capacity
+        voice=spoken, sending=wanted, division=bench.division, capacity=bench.capacity
     )
 
 

@@ -35,7 +35,7 @@ class SteadinessJudge:
             mark_may_be_missing: Whether such a scale marks movement but may never say steady. Then,
                 until it once does, two seconds within one division are steady too.
         """
-        self._mark_may_be_missing = mark_may_be_missing
+        self.mark_may_be_missing = mark_may_be_missing
         self._short = _Window(division, LEAST_SPAN_S)
         self._long = _Window(division, NO_MARK_SPAN_S)
         self._said_steady = False
@@ -52,7 +52,7 @@ class SteadinessJudge:
             return event
         if event.state is State.UNKNOWN:
             return self.judge(event)
-        return self._without_mark(event) if self._mark_may_be_missing else event
+        return self._without_mark(event) if self.mark_may_be_missing else event
 
     def judge(self, reading: Reading) -> Reading:
         """Give the reading with a judged state, marked as judged."""

@@ -15,6 +15,7 @@ from shedstation.domain.farm import (
     NetOnLabel,
     Pack,
     Person,
+    Sends,
     Setup,
 )
 from shedstation.domain.gs1 import is_gtin
@@ -215,6 +216,7 @@ def _bench(read: Reading, before: Setup | None) -> Bench:
         port=read.optional("bench_port"),
         baud=before.benches[0].baud if before else _USUAL_BAUD,
         bits=before.benches[0].bits if before else _USUAL_BITS,
+        sends=before.benches[0].sends if before else Sends.STREAM,
     )
 
 

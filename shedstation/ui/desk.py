@@ -8,7 +8,9 @@ from typing import Protocol
 
 from shedstation.domain.day import DayRecord
 from shedstation.domain.farm import Setup
+from shedstation.domain.lesson import LessonSoFar
 from shedstation.domain.line_report import LineReport, PortChoice
+from shedstation.domain.mass import Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import ScaleEvent
 from shedstation.domain.scale_found import Step
@@ -113,6 +115,40 @@ class ScaleLine(Protocol):
         """List the languages that are known."""
 
 
+class Teacher(Protocol):
+    """A lesson in the language of the scale that is connected."""
+
+    def so_far(self) -> LessonSoFar:
+        """Say what was shown and learned."""
+
+    def take(self, typed: str, unit: Unit) -> None:
+        """Take the load that stands on the scale; may run in another thread.
+
+        Raises:
+            WorldFault: if what was typed is no weight, or nothing came from the scale.
+        """
+
+    def take_back(self) -> None:
+        """Forget the last load."""
+
+    def start_again(self) -> None:
+        """Forget every load."""
+
+    def save(self, name: str) -> str:
+        """Save the language and give its file.
+
+        Raises:
+            WorldFault: if the name will not do, or it cannot be saved.
+        """
+
+    def adopt(self, file: Path) -> str:
+        """Take over a language that somebody sent and give its name.
+
+        Raises:
+            WorldFault: if the file is not in the form, or its name is taken.
+        """
+
+
 class Records(Protocol):
     """Records and backups of the data."""
 
@@ -157,6 +193,7 @@ class Desk:
 
     station: Station
     line: ScaleLine
+    teacher: Teacher
     records: Records
     practice: PracticeControl | None
     now_s: Callable[[], float]

@@ -19,6 +19,7 @@ PAGES: Final = ("bench", "loads", "culls", "labels", "boxes", "day", "scale", "s
 INNER_PAGES: Final = {
     "scale_check": ("scale", "Shift+F7"),
     "finder": ("scale", "Ctrl+F7"),
+    "teach": ("scale", "Ctrl+Shift+F7"),
 }
 """Pages reached from another one, which stays marked: by a button there, or a key."""
 

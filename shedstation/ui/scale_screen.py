@@ -14,9 +14,10 @@ from PySide6.QtWidgets import (
 )
 
 from shedstation.domain.errors import WorldFault
-from shedstation.domain.farm import LINE_BITS, LINE_SPEEDS, Bench
+from shedstation.domain.farm import LINE_BITS, LINE_SPEEDS, Bench, Sends
 from shedstation.domain.line_state import LineState
 from shedstation.domain.message import Message
+from shedstation.presenters.rows import TextTable
 from shedstation.presenters.scale import ScalePage, scale_page
 from shedstation.station.bench_view import BenchView
 from shedstation.ui import theme
@@ -41,6 +42,7 @@ class ScaleForm:
     port: QComboBox
     baud: QComboBox
     bits: QComboBox
+    sends: QComboBox
     language: QComboBox
     connect_it: QPushButton
     use_practice: QPushButton
@@ -65,6 +67,7 @@ class ScaleScreen(QObject):
         self._is_filled = False
         self._state: LineState | None = None
         self._heard = RowsModel()
+        self._shown: TextTable | None = None
         form, desk = self.form, hub.desk
         fit(form.heard, self._heard)
         form.heard.horizontalHeader().setStretchLastSection(True)
@@ -76,6 +79,7 @@ class ScaleScreen(QObject):
         form.use_practice.clicked.connect(self.use_practice)
         form.capture.clicked.connect(self.capture)
         form.find.clicked.connect(self.find)
+        form.teach.clicked.connect(self.teach)
         form.check_weights.clicked.connect(self.check_weights)
 
     def retranslate(self) -> None:
@@ -86,6 +90,9 @@ class ScaleScreen(QObject):
             (each, words.text("ui.bits_auto") if each == "auto" else each) for each in LINE_BITS
         ]
         fill(self.form.bits, bits)
+        fill(
+            self.form.sends, [(each.value, words.text(f"ui.sends_{each.value}")) for each in Sends]
+        )
         fill_ports(self.form.port, self._hub.desk.line.ports(), words)
 
     def refresh(self) -> None:
@@ -93,21 +100,24 @@ class ScaleScreen(QObject):
         fill_ports(self.form.port, self._hub.desk.line.ports(), self._hub.words)
         if not self._is_filled:
             bench = self._hub.setup.bench(self._hub.bench)
-            self.show_settings(
-                bench.port or self._first_port(), bench.baud, bench.bits, bench.scale
-            )
+            self.show_settings(bench)
             self._is_filled = True
 
     def _first_port(self) -> str:
         return next((each.identity for each in self._hub.desk.line.ports()), "")
 
-    def show_settings(self, port: str, baud: int, bits: str, language: str) -> None:
-        """Show a port and its settings, ready to be connected."""
+    def show_settings(self, bench: Bench) -> None:
+        """Show a bench's port and settings, ready to be connected."""
         form = self.form
-        show_port(form.port, port)
-        form.baud.setCurrentIndex(max(form.baud.findData(str(baud)), 0))
-        form.bits.setCurrentIndex(max(form.bits.findData(bits), 0))
-        form.language.setCurrentIndex(max(form.language.findData(language), 0))
+        show_port(form.port, self._hub.desk.line.port or bench.port or self._first_port())
+        shown = (
+            (form.baud, str(bench.baud)),
+            (form.bits, bench.bits),
+            (form.language, bench.scale),
+            (form.sends, bench.sends.value),
+        )
+        for box, value in shown:
+            box.setCurrentIndex(max(box.findData(value), 0))
 
     def show_view(self, view: BenchView) -> None:
         """Show the line's state, the last reading and the last bytes."""
@@ -128,7 +138,8 @@ class ScaleScreen(QObject):
         form.scale_reading.setText(page.number)
         form.scale_age.setText(page.age)
         form.scale_quality.setText(page.quality)
-        if not form.hold.isChecked():
+        if not form.hold.isChecked() and page.heard != self._shown:
+            self._shown = page.heard
             self._heard.show_table(page.heard)
 
     @Slot()
@@ -166,12 +177,18 @@ class ScaleScreen(QObject):
             scale=form.language.currentData(),
             baud=int(form.baud.currentData()),
             bits=form.bits.currentData(),
+            sends=Sends(form.sends.currentData()),
         )
 
     @Slot()
     def find(self) -> None:
         """Turn to the search for the scale's language and settings."""
         self._hub.go_to("finder")
+
+    @Slot()
+    def teach(self) -> None:
+        """Turn to the page that is taught at."""
+        self._hub.go_to("teach")
 
     @Slot()
     def check_weights(self) -> None:

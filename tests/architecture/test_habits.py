@@ -115,7 +115,7 @@ FAMILIES = {
     "bench.", "refused.", "files.expect_", "files.needs_", "export.column_", "export.table_",
     "export.kind_",
     "export.where_", "export.verdict_", "export.tare_by_", "export.by_", "ui.link_", "ui.tare_by_",
-    "line.", "ui.line_", "ui.read_",
+    "line.", "ui.line_", "ui.read_", "ui.sends_",
     "ui.job_", "ui.net_", "ui.spool_", "ui.step_", "ui.note_", "date.",
     "check.apart_", "check.outcome_", "check.part_", "check.place_", "check.spread_", "check.stage_",
     "check.standard_",

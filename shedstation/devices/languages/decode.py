@@ -178,18 +178,28 @@ def language_of(path: Path, name: str, languages: Sequence[Language] = LANGUAGES
     Raises:
         WorldFault: if the name is unknown, or no single language reads the capture.
     """
-    known = [each.name for each in languages]
-    if name != AUTO and name not in known:
-        raise WorldFault(Message("scale.unknown_language", {"language": name, "known": known}))
-    chunks = _first_chunks(path)
+    wanted = spoken_languages(name, languages)
+    found = candidates(_first_chunks(path), wanted)
     if name != AUTO:
-        (spoken,) = (each for each in languages if each.name == name)
-        found = candidates(chunks, (spoken,))
-        return found[0] if found else _unheard(spoken)
-    best = the_one(candidates(chunks, languages))
+        return found[0] if found else _unheard(wanted[0])
+    best = the_one(found)
     if best is None:
+        known = [each.name for each in languages]
         raise WorldFault(Message("scale.no_language", {"file": str(path), "known": known}))
     return best
+
+
+def spoken_languages(name: str, languages: Sequence[Language]) -> Sequence[Language]:
+    """Give what a scale may speak: the one language of that name, or all for `auto`.
+
+    Raises:
+        WorldFault: if none has that name.
+    """
+    wanted = [each for each in languages if name in (each.name, AUTO)]
+    if not wanted:
+        known = [each.name for each in languages]
+        raise WorldFault(Message("scale.unknown_language", {"language": name, "known": known}))
+    return wanted
 
 
 def _unheard(spoken: Language) -> Candidate:
@@ -227,13 +237,15 @@ def scale_events(path: Path, spoken: Candidate, division: Mass | None) -> Iterat
     yield from map(judge.judged, decoder.finish())
 
 
-def decoded_rows(path: Path, name: str) -> Iterator[dict[str, object]]:
+def decoded_rows(
+    path: Path, name: str, languages: Sequence[Language] = LANGUAGES
+) -> Iterator[dict[str, object]]:
     """Give one JSON object per reading or bad frame of a capture.
 
     Raises:
         WorldFault: if the language is unknown or the capture is not in the fixed form.
     """
-    spoken = language_of(path, name)
+    spoken = language_of(path, name, languages)
     for event in scale_events(path, spoken, None):
         if isinstance(event, Reading):
             yield _reading_row(event)

@@ -172,10 +172,10 @@ class ScaleFinder:
     def _listen(self, setting: Setting, done: float) -> Search:
         """Listen at one setting no longer than it takes to tell."""
         line, heard = self._open_at(setting), _Heard(setting)
-        with at_port(line):
-            line.open()
-        opened_s = look_s = self._now_s()
         try:
+            with at_port(line):
+                line.open()
+            opened_s = look_s = self._now_s()
             while True:
                 with at_port(line):
                     data = line.read_chunk()
@@ -239,8 +239,8 @@ class ScaleFinder:
         """Ask several times while it is answered, and judge the answers."""
         line, heard = self._open_at(setting), _Heard(setting)
         with at_port(line):
-            line.open()
             try:
+                line.open()
                 for number in range(_ASKS):
                     line.write(question.sent)
                     until_s = self._now_s() + _ANSWER_S

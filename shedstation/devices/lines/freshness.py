@@ -44,24 +44,23 @@ class Freshness:
         if not frames:
             return 0
         self._found_s = now_s
-        if was_away or self._piled_up(frames, since_s):
+        period_s = self._period_s()
+        if was_away or self._piled_up(frames * period_s, since_s):
             self._is_draining = True
             return 0
         self._is_draining = False
         self._periods.append(since_s / frames)
-        return min(frames, max(int(AWAY_S / self._period_s), 1))
+        return 1 if frames == 1 else min(frames, max(int(AWAY_S / period_s), 1))
 
-    @property
     def _period_s(self) -> float:
         if len(self._periods) < _LEAST_CHUNKS:
             return _FASTEST_S
         return max(min(median(self._periods), _SLOWEST_S), 1e-6)
 
-    def _piled_up(self, frames: int, since_s: float) -> bool:
-        """Tell whether a scale can have sent so many since the last look that found some.
+    def _piled_up(self, worth_s: float, since_s: float) -> bool:
+        """Tell whether frames worth some seconds cannot all be from since the last look that found any.
 
         After older ones were thrown away, the rest of them may follow at once: only what comes at the
         scale's own pace is fresh again.
         """
-        worth_s = frames * self._period_s
         return worth_s > 2 * since_s if self._is_draining else worth_s > since_s + AWAY_S

@@ -38,9 +38,23 @@ class LineLog:
             self._unread, self._last_s = b"", None
 
     def chunk(
-        self, at_s: float, data: bytes, read: Sequence[Reading | BadFrame], *, is_fresh: bool
+        self,
+        at_s: float,
+        data: bytes,
+        read: Sequence[Reading | BadFrame],
+        *,
+        is_fresh: bool,
+        is_counted: bool,
     ) -> None:
-        """Note bytes and what became whole with them."""
+        """Note bytes and what became whole with them.
+
+        Args:
+            at_s: When they came.
+            data: The bytes.
+            read: The frames they ended.
+            is_fresh: Whether they may be used.
+            is_counted: Whether they say how good the line is; not while the language is looked for.
+        """
         with self._lock:
             self._chunks.append((at_s, data))
             self._unread = (self._unread + data)[-_MOST_UNREAD_BYTES:]
@@ -48,7 +62,8 @@ class LineLog:
                 heard = Heard(at_s=at_s, raw=self._unread, read=tuple(read), is_stale=not is_fresh)
                 self._heard.append(heard)
                 self._unread = b""
-                self._frames.extend(isinstance(each, Reading) for each in read)
+                if is_counted:
+                    self._frames.extend(isinstance(each, Reading) for each in read)
             if is_fresh and any(isinstance(each, Reading) for each in read):
                 self._pace(at_s, len(read))
 

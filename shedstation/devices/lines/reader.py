@@ -1,7 +1,7 @@
 """Read one scale in a thread of its own, through everything that can happen to its line."""
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from shedstation.devices.capture import CaptureWriter
@@ -34,6 +34,7 @@ class ScaleReader:
         transport: Transport,
         language: Language | None,
         *,
+        known: Sequence[Language] = LANGUAGES,
         bits: Bits | None = None,
         division: Mass,
         deliver: Callable[[ScaleEvent], None],
@@ -46,6 +47,7 @@ class ScaleReader:
         Args:
             transport: Where the bytes come from.
             language: What the scale speaks; none finds out from its first frames.
+            known: Among which languages it is found.
             bits: What the top bit of each byte is; none finds out.
             division: The scale's division, for judging steadiness where no mark is sent.
             deliver: Takes each event, called in the reader's thread.
@@ -54,7 +56,7 @@ class ScaleReader:
             report: Saves a fault of our own and says where.
         """
         self._transport = transport
-        self._decoder = _decoder(language, bits)
+        self._decoder = _decoder(language, known, bits)
         self._judge = SteadinessJudge(division)
         self._poll = self._poll_of(language, bits)
         self._watch = LineWatch(is_asked=self._poll is not None)
@@ -95,9 +97,13 @@ class ScaleReader:
     @property
     def language(self) -> str | None:
         """Get the name of the language that is read; none while it is looked for."""
-        decoder = self._decoder
-        spoken = decoder.language if isinstance(decoder, Decoder) else decoder.found
+        spoken = self._spoken
         return None if spoken is None else spoken.name
+
+    @property
+    def _spoken(self) -> Language | None:
+        decoder = self._decoder
+        return decoder.language if isinstance(decoder, Decoder) else decoder.found
 
     def capture_to(self, capture: CaptureWriter | None) -> None:
         """Write what arrives to a capture from now on, or stop doing so."""
@@ -178,14 +184,14 @@ class ScaleReader:
         self._freshness.found(now_s, 0)
         ended = self._decoder.idle(now_s)
         if ended:
-            self.log.chunk(now_s, b"", ended, is_fresh=True)
+            self._note(now_s, b"", ended, is_fresh=True)
             self._pass_on(now_s, ended)
         self._watch.quiet(now_s)
 
     def _take(self, now_s: float, data: bytes) -> None:
         read = self._decoder.feed(now_s, data)
         fresh = self._freshness.found(now_s, len(read))
-        self.log.chunk(now_s, data, read, is_fresh=bool(fresh or not read))
+        self._note(now_s, data, read, is_fresh=bool(fresh or not read))
         stale = len(read) - fresh
         self.log.dropped(stale)
         if stale and not fresh:
@@ -194,6 +200,12 @@ class ScaleReader:
         self._heard(now_s)
         self._write(lambda capture: capture.chunk(now_s, data))
         self._pass_on(now_s, read[stale:])
+
+    def _note(
+        self, now_s: float, data: bytes, read: list[Reading | BadFrame], *, is_fresh: bool
+    ) -> None:
+        knows = self.language is not None
+        self.log.chunk(now_s, data, read, is_fresh=is_fresh, is_counted=knows)
 
     def _piled_up(self, now_s: float, data: bytes) -> None:
         """Take what had piled up for a break: nobody was listening, and it has no time that is known."""
@@ -210,6 +222,8 @@ class ScaleReader:
         self._tell_state()
         if good:
             self._wait_s = FIRST_WAIT_S
+        spoken = self._spoken
+        self._judge.mark_may_be_missing = spoken is not None and spoken.may_never_say_steady
         for event in read:
             if isinstance(event, BadFrame) or self._watch.is_believed:
                 self._deliver(self._judge.judged(event))
@@ -218,14 +232,15 @@ class ScaleReader:
         """Say that the line is back at its first bytes: a port that opens may still be dead."""
         if not self._is_heard:
             self._is_heard = True
-            self._mark(lost=False)
+            self._write(lambda capture: capture.mark(now_s, lost=False))
             self._deliver(LineBack(now_s))
 
     def _lost(self, why: str) -> None:
         if self._is_heard and not self._stop.is_set():
             self._is_heard = False
-            self._mark(lost=True)
-            self._deliver(LineLost(self._now_s(), why))
+            now_s = self._now_s()
+            self._write(lambda capture: capture.mark(now_s, lost=True))
+            self._deliver(LineLost(now_s, why))
 
     def _tell_state(self) -> None:
         state = self._watch.state
@@ -243,9 +258,6 @@ class ScaleReader:
         if (before.state, before.say) != (state, say) and not self._stop.is_set():
             self._deliver(self.changed)
 
-    def _mark(self, *, lost: bool) -> None:
-        self._write(lambda capture: capture.mark(self._now_s(), lost=lost))
-
     def _write(self, what: Callable[[CaptureWriter], None]) -> None:
         """Write to the capture; a full disk ends the capture, never the reading."""
         capture = self._capture
@@ -261,7 +273,9 @@ class ScaleReader:
             self._deliver(LineNotice(self._now_s(), Message("line.capture_stopped", values)))
 
 
-def _decoder(language: Language | None, bits: Bits | None) -> Decoder | FindingDecoder:
+def _decoder(
+    language: Language | None, known: Sequence[Language], bits: Bits | None
+) -> Decoder | FindingDecoder:
     if language is not None and bits is not None:
         return Decoder(language, bits)
-    return FindingDecoder(LANGUAGES if language is None else (language,))
+    return FindingDecoder(known if language is None else (language,))

@@ -36,6 +36,7 @@ class LineWatch:
         self.state = LineState.LISTENING
         self._pace = Pace()
         self._frames.clear()
+        self._bad = 0
         self._last_s = now_s
         self._unread_s: float | None = None
         self._is_heard = False
@@ -62,9 +63,9 @@ class LineWatch:
     def is_given_up(self, now_s: float) -> bool:
         """Tell whether the line should be opened anew."""
         silent_s = now_s - self._last_s
-        if self.is_steady_stream:
-            return silent_s > REOPEN_STREAM_S
-        return not self._is_heard and silent_s > REOPEN_UNHEARD_S
+        if not self._is_heard:
+            return silent_s > REOPEN_UNHEARD_S
+        return silent_s > REOPEN_STREAM_S and self.is_steady_stream
 
     @property
     def is_steady_stream(self) -> bool:
@@ -84,11 +85,13 @@ class LineWatch:
     def _count(self, now_s: float, good: int, bad: int) -> None:
         if self.state in (LineState.LIVE, LineState.WRONG_DATA):
             self._frames.extend([(now_s, True)] * good + [(now_s, False)] * bad)
+            self._bad += bad
         while self._frames and now_s - self._frames[0][0] > WINDOW_S:
-            self._frames.popleft()
+            self._bad -= not self._frames.popleft()[1]
 
     def _judge(self, now_s: float, *, is_good: bool) -> None:
-        bad, enough = self._bad_share(), len(self._frames) >= LEAST_FRAMES
+        enough = len(self._frames) >= LEAST_FRAMES
+        bad = self._bad / max(len(self._frames), 1)
         if self._unread_s is not None and now_s - self._unread_s > WINDOW_S:
             self.state = LineState.WRONG_DATA
         elif self.state is LineState.WRONG_DATA:
@@ -99,7 +102,3 @@ class LineWatch:
             self.state = LineState.LIVE
         elif self.state is LineState.SILENT or self._pace.is_silent(now_s):
             self.state = LineState.LISTENING
-
-    def _bad_share(self) -> float:
-        bad = sum(not is_good for _, is_good in self._frames)
-        return bad / max(len(self._frames), 1)

@@ -10,11 +10,14 @@ from scripted import DIVISION, FRAME
 
 from shedstation.bootstrap import line as line_module
 from shedstation.bootstrap.line import LiveLine
+from shedstation.devices.capture import Mark, read_capture
 from shedstation.devices.languages.decode import decoded_rows
+from shedstation.devices.practice.scale import PracticeSetup
+from shedstation.devices.practice.server import PracticeServer
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.line_report import LineReport
 from shedstation.domain.line_state import LineNotice, LineState
-from shedstation.domain.reading import Reading
+from shedstation.domain.reading import LineBack, LineLost, Reading
 
 FULL_DISK = Path("/dev/full")
 
@@ -77,6 +80,28 @@ def test_that_what_was_caught_is_read_by_decode(live: LiveLine, ear: Ear, tmp_pa
     rows = list(decoded_rows(path, "auto"))
     assert len(rows) >= 4, "a frame may come in two pieces"
     assert {row["mass"] for row in rows} == {"25.42 lb"}
+
+
+def test_that_a_capture_goes_on_over_a_pulled_cable(
+    live: LiveLine, ear: Ear, tmp_path: Path
+) -> None:
+    server = PracticeServer(PracticeSetup(), seed=1, now_s=time.monotonic)
+    server.start()
+    try:
+        live.connect(server.address, "status-comma", 9600)
+        ear.wait_for(Reading)
+        live.capture(tmp_path / "scale.cap")
+        for out in (True, False):
+            server.plug(out=out)
+            ear.wait_for(LineLost if out else LineBack)
+        for _ in range(3):
+            ear.wait_for(Reading)
+        live.stop()
+    finally:
+        server.stop()
+    entries = list(read_capture(tmp_path / "scale.cap"))
+    assert [each.is_lost for each in entries if isinstance(each, Mark)] == [True, False]
+    assert {row["mass"] for row in decoded_rows(tmp_path / "scale.cap", "auto")} == {"0.00 lb"}
 
 
 def test_that_a_capture_that_is_there_stays_as_it_is(live: LiveLine, tmp_path: Path) -> None:

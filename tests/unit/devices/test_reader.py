@@ -3,7 +3,9 @@
 import errno
 import io
 import termios
+from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 from scripted import FRAME, Heard, ScriptedLine, Session, quiet, read, stream
@@ -16,13 +18,14 @@ from shedstation.domain.errors import WorldFault
 from shedstation.domain.line_state import LineNotice, LineState
 from shedstation.domain.message import Message
 from shedstation.domain.reading import LineBack, LineLost, Reading, ScaleEvent
+from shedstation.domain.steadiness import SteadinessJudge
 
 OTHER = b"ST,GS,+   1.64lb\r\n"
 GARBLED = b"ST,GS,+  2?.42lb\r\n"
 TAIL = b"12lb\r\n"
 
 
-def hear(*sessions: Session, spoken: str = "status-comma", **rest: object) -> Heard:
+def hear(*sessions: Session, spoken: str = "status-comma", **rest: Any) -> Heard:
     return read(ScriptedLine(list(sessions)), spoken, **rest)
 
 
@@ -211,7 +214,7 @@ def test_that_a_fault_of_our_own_is_told_and_the_scale_is_read_on(
 
     broken = iter([True, False, True, False, False])
 
-    class Judge(reader_module.SteadinessJudge):
+    class Judge(SteadinessJudge):
         def judged(self, event: ScaleEvent) -> ScaleEvent:
             if next(broken):
                 raise KeyError("ours")
@@ -231,7 +234,7 @@ def test_that_even_a_delivery_that_fails_does_not_end_the_reader() -> None:
     def deliver(event: ScaleEvent) -> None:
         events.append(event)
         if len(events) < 4:
-            raise RuntimeError("the window is not there")
+            raise RuntimeError
 
     heard = hear(stream(2), stream(2), stream(2), deliver=deliver)
     assert heard.line.opened == 3
@@ -245,7 +248,7 @@ def test_that_a_scale_is_asked_no_more_than_ten_times_a_second_and_only_after_it
     answer = b"\n25.42 lb\r\nS00\r\x03"
     heard = hear([(0.02, answer)] * 100, spoken="bracketed-reply", bits=Bits.EVEN)
     times = [at for at, _ in heard.line.sent]
-    gaps = [later - sooner for sooner, later in zip(times, times[1:], strict=False)]
+    gaps = [later - sooner for sooner, later in pairwise(times)]
     assert min(gaps) >= 0.1 - 1e-9
     assert len(times) == 21, "two seconds"
     assert {data for _, data in heard.line.sent} == {b"\xd7\x8d"}, "W and CR with even parity"
@@ -301,3 +304,12 @@ def test_that_a_capture_replays_to_what_was_heard_with_its_breaks(tmp_path: Path
     assert [row["mass"] for row in rows] == heard.weights
     marks = [each.is_lost for each in read_capture(path) if isinstance(each, Mark)]
     assert marks == [False, True, False, True, False]
+
+
+def test_that_frames_before_the_language_is_known_say_nothing_about_the_line() -> None:
+    line = ScriptedLine([stream(20)])
+    heard = read(line, "auto")
+    quality = heard.reader.log.quality()
+    assert quality.bad == 0
+    assert 0 < quality.frames <= 20
+    assert heard.reader.language == "status-comma"

@@ -74,7 +74,7 @@ def test_that_an_equal_adapter_elsewhere_is_not_read_until_the_own_one_is_back()
     )
     with (
         cable(serial="", place="1-1") as own,
-        cable(serial="", place="1-2", sends=b"ST,GS,+  99.99lb\r\n") as other,  # type: ignore[arg-type]
+        cable(serial="", place="1-2", sends=b"ST,GS,+  99.99lb\r\n") as other,
         reading(transport, wait=lambda _s: time.sleep(0.05)) as ear,
     ):
         plugged[:] = [own.port, other.port]
@@ -153,7 +153,7 @@ def test_that_what_piles_up_while_the_program_is_held_up_is_dropped() -> None:
         ear.events.put(event)
 
     with (
-        cable(sends=b"ST,GS,+   1.11lb\r\n") as line,  # type: ignore[arg-type]
+        cable(sends=b"ST,GS,+   1.11lb\r\n") as line,
         reading(SerialTransport(line.name, ports=lambda: ()), deliver=deliver),
     ):
         assert ear.wait_for(LineLost).why == "piled up"

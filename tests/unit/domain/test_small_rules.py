@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from shedstation.domain.backup_due import is_overdue
 from shedstation.domain.chain import canonical, content, derived_uid, fits, link
 from shedstation.domain.facts import Draft, Fact, Kind
-from shedstation.domain.farm import Setup
+from shedstation.domain.farm import Bench, Setup
 from shedstation.domain.limits import Verdict, limits
 from shedstation.domain.lot import label_code, lot_code, parse_label_code, serial
 from shedstation.domain.mass import parse_mass
@@ -158,3 +158,11 @@ def test_that_only_the_right_pin_fits() -> None:
     assert "2468" not in kept
     assert fits_pin("2468", kept)
     assert not fits_pin("2469", kept)
+
+
+def test_that_a_field_that_came_later_leaves_older_facts_as_they_were(sample_setup: Setup) -> None:
+    bench = sample_setup.benches[0]
+    assert "bits" not in to_payload(bench)
+    seven = replace(bench, bits="7E1")
+    assert to_payload(seven)["bits"] == "7E1"
+    assert from_payload(Bench, to_payload(seven)) == seven

@@ -1,0 +1,81 @@
+"""Say how the teaching of a scale's language goes, and what to do next."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from shedstation.domain.lesson import InDoubt, LessonSoFar, LoadShown
+from shedstation.domain.reading import BadFrame, Reading
+from shedstation.presenters.rows import TextColumn, TextTable, text_table
+from shedstation.presenters.scale import visible
+from shedstation.words import Words
+
+_NEEDED: Final = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TeachScreen:
+    """What the page shows."""
+
+    sentence: str
+    """The next thing to do."""
+
+    loads: TextTable
+    certain: str
+    blocking: str
+    """What must be settled first."""
+
+    open_doubts: str
+    """What is not known and becomes no reading when it comes."""
+
+    tried: str
+    can_be_saved: bool
+
+
+def teach_screen(lesson: LessonSoFar, words: Words) -> TeachScreen:
+    """Show a lesson."""
+    return TeachScreen(
+        sentence=_next(lesson, words),
+        loads=_loads(lesson, words),
+        certain="\n".join(f"• {words.say(each)}" for each in lesson.words),
+        blocking="\n".join(_doubt(each, words) for each in lesson.doubts if each.blocks),
+        open_doubts="\n".join(_doubt(each, words) for each in lesson.doubts if not each.blocks),
+        tried=_tried(lesson.tried, words),
+        can_be_saved=lesson.may_be_used,
+    )
+
+
+def _next(lesson: LessonSoFar, words: Words) -> str:
+    left = _NEEDED - len(lesson.loads)
+    if left > 0:
+        return words.text("teach.next_load", count=left)
+    settle = next((each.settle for each in lesson.doubts if each.blocks and each.settle), None)
+    if settle is not None:
+        return words.say(settle)
+    return words.text("teach.next_save" if lesson.may_be_used else "teach.next_other_load")
+
+
+def _loads(lesson: LessonSoFar, words: Words) -> TextTable:
+    columns = (
+        TextColumn[LoadShown]("teach.column_load", _shown),
+        TextColumn[LoadShown]("teach.column_bytes", lambda load: visible(load.raw)),
+    )
+    return text_table(columns, lesson.loads, words.text)
+
+
+def _shown(load: LoadShown) -> str:
+    return "–" if load.shown is None else str(load.shown)  # noqa: RUF001  # a dash
+
+
+def _doubt(doubt: InDoubt, words: Words) -> str:
+    mark = "✗" if doubt.blocks else "?"
+    settle = "" if doubt.settle is None else f" → {words.say(doubt.settle)}"
+    return f"{mark} {words.say(doubt.about)}{settle}"
+
+
+def _tried(tried: Reading | BadFrame | None, words: Words) -> str:
+    if tried is None:
+        return ""
+    if isinstance(tried, BadFrame):
+        return words.text("teach.tried_bad", raw=visible(tried.raw))
+    shown = "–" if tried.mass is None else str(tried.mass)  # noqa: RUF001  # a dash
+    return words.text("teach.tried", shown=shown, state=words.text(f"ui.read_{tried.state.value}"))
