@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Final
 
 from shedstation.devices.capture import Chunk
@@ -9,11 +10,14 @@ from shedstation.devices.languages.language import Language
 from shedstation.devices.lines.judging import PLAIN_PORT, judged, text_of
 from shedstation.domain.scale_found import Found, Sure
 
-_GARBLED_S: Final = 0.5
+_GARBLED_S: Final = 0.3
 """Rubbish that came over so long is none because only the tail of a frame was heard."""
 
-_CONTINUOUS_S: Final = 1.5
+_CONTINUOUS_S: Final = 1.0
 _QUIET_S: Final = 0.1
+_PAUSE_S: Final = 0.03
+"""Longer than a converter holds bytes back: here one frame ended and another began."""
+
 _LITTLE_S: Final = 1.2
 _LEAST_BYTES: Final = 12
 _LONGEST_S: Final = 6.0
@@ -82,6 +86,8 @@ class Heard:
 
     def _is_rubbish(self, first_s: float, last_s: float, now_s: float) -> bool:
         """Tell whether more than the tail of a frame came, and no sense in it."""
-        if len(self.data) < _LEAST_BYTES or last_s - first_s < _GARBLED_S:
+        pauses = sum(b.at_s - a.at_s > _PAUSE_S for a, b in pairwise(self.chunks))
+        if last_s - first_s < _GARBLED_S or not (pauses or len(self.data) >= _LEAST_BYTES):
             return now_s - first_s > _LITTLE_S
-        return now_s - last_s > _QUIET_S or last_s - first_s > _CONTINUOUS_S
+        is_steady = last_s - first_s > _CONTINUOUS_S or pauses > 1
+        return is_steady or now_s - last_s > _QUIET_S

@@ -133,9 +133,13 @@ def _nothing(data: bytes) -> Found:
 
 
 def text_of(data: bytes) -> bytes | None:
-    """Give the text the bytes are, whatever their top bits; none if they are none."""
-    for bits in fitting_bits(data):
-        text = without_top_bit(data, bits)
+    """Give the text the later half of the bytes is, whatever its top bits; none if it is none.
+
+    A line that is opened in the middle of a frame gives rubbish until it pauses.
+    """
+    later = data[len(data) // 2 :]
+    for bits in fitting_bits(later):
+        text = without_top_bit(later, bits)
         if text_share(text) >= _TEXT_SHARE:
             return text
     return None
