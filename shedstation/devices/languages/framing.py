@@ -95,9 +95,8 @@ class Ticket:
     """What the lines of a weight hold; other lines are no weight and no fault."""
 
     def framer(self, first: First) -> Framer:
-        """Make what cuts them; a ticket shows its own labels."""
-        del first
-        return TicketFramer(self)
+        """Make what cuts them."""
+        return TicketFramer(self, first)
 
 
 class Framing(Protocol):
@@ -230,17 +229,22 @@ class BlockFramer:
 
 
 class TicketFramer:
-    """Cuts between groups of lines."""
+    """Cuts between groups of lines.
 
-    def __init__(self, ticket: Ticket) -> None:
+    What comes first after a start may be the lower half of a ticket, unless a silence came before it.
+    """
+
+    def __init__(self, ticket: Ticket, first: First) -> None:
         """Start cutting."""
         self._ticket = ticket
+        self._first = first
         self.restart()
 
     def restart(self) -> None:
         """Drop a partial ticket and start again."""
         self._text = b""
-        self._last_s = 0.0
+        self._last_s: float | None = None
+        self._in_step = self._first is not First.DROPPED
 
     def feed(self, at_s: float, data: bytes) -> Iterator[Frame]:
         """Give each ticket that ended with these bytes or with the silence before them."""
@@ -251,19 +255,29 @@ class TicketFramer:
         for ticket in tickets:
             yield from self._whole(ticket)
         if len(self._text) > MOST_TICKET_BYTES:
-            yield Frame(at_s, self._text[:MOST_FRAME_BYTES], Cut.TOO_LONG)
-            self._text = b""
+            yield from self.finish()
+            self._in_step = False
 
     def idle(self, at_s: float) -> Iterator[Frame]:
         """Give the ticket that a silence ended."""
-        if at_s - self._last_s > TICKET_SILENCE_S:
+        if self._last_s is None:
+            self._last_s = at_s
+        elif at_s - self._last_s > TICKET_SILENCE_S:
             yield from self.finish()
+            self._in_step = True
 
     def finish(self) -> Iterator[Frame]:
         """Give what was printed so far as one ticket."""
         text, self._text = self._text, b""
-        yield from self._whole(text)
+        if text:
+            yield from self._whole(text)
 
     def _whole(self, text: bytes) -> Iterator[Frame]:
-        if self._ticket.holds.search(text):
-            yield Frame(self._last_s, text.strip(b"\r\n"))
+        is_half, self._in_step = not self._in_step, True
+        at_s = self._last_s or 0.0
+        if is_half:
+            return
+        if len(text) > MOST_TICKET_BYTES:
+            yield Frame(at_s, text[:MOST_FRAME_BYTES], Cut.TOO_LONG)
+        elif self._ticket.holds.search(text):
+            yield Frame(at_s, text.strip(b"\r\n"))

@@ -119,6 +119,8 @@ def _balanced(
     every = [mass for mass in (gross, tare, net) if mass is not None]
     if len({mass.unit for mass in every}) > 1:
         return None
+    if tare is None and gross is not None and net is not None:
+        return _balanced(gross, gross - net, net, state)
     if gross and tare and net and not (gross - tare).same_as(net):
         return None
     is_net = shown is net and (tare is None or bool(tare.count))

@@ -45,7 +45,7 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
         name="header-columns",
         grammar=re.compile(
-            rb"(?P<state>ST|US|OL|UL|UF|S|M|D|\?|\*)(?: (?P<mode>GS|NT|G|N))? +(?:"
+            rb"(?P<state>ST|US|OL|UL|UF)(?: (?P<mode>GS|NT|G|N))? +(?:"
             + NUMBER
             + rb" *"
             + UNIT
@@ -179,7 +179,6 @@ LANGUAGES: Final[tuple[Language, ...]] = (
         grammar=re.compile(rb"[ -~\r\n]+"),
         parse=replies.ticket,
         sample=b"Gross: 25.64 lb\r\nTare: 1.20 lb\r\nNet: 24.44 lb\r\n\r\n",
-        shows_its_start=True,
     ),
     Language(
         name="comma-record",

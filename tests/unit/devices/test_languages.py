@@ -37,7 +37,6 @@ SAMPLES = [
     ("fixed-columns", b"  25 lb  6.2 oz S", "25 lb 6.2 oz", State.STEADY, Mode.UNKNOWN),
     ("header-columns", b"ST   25.42 lb", "25.42 lb", State.STEADY, Mode.UNKNOWN),
     ("header-columns", b"US  -25.42 lb", "-25.42 lb", State.MOVING, Mode.UNKNOWN),
-    ("header-columns", b"S      11.340 kg", "11.340 kg", State.STEADY, Mode.UNKNOWN),
     ("header-columns", b"OL  -------", None, State.OVER, Mode.UNKNOWN),
     ("columns-moving-mark", b"   25.42 lb  ", "25.42 lb", State.STEADY, Mode.UNKNOWN),
     ("columns-moving-mark", b"   25.42 lb ?", "25.42 lb", State.MOVING, Mode.UNKNOWN),
