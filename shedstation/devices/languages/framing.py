@@ -9,6 +9,7 @@ from typing import Final, NamedTuple, Protocol
 MOST_FRAME_BYTES: Final = 128
 MOST_TICKET_BYTES: Final = 512
 TICKET_SILENCE_S: Final = 0.2
+_LOT_BYTES: Final = 1024
 _ENDS: Final = re.compile(rb"[\r\n]+")
 _TICKET_ENDS: Final = re.compile(rb"(?>\r\n|\n\r|\r|\n){2,}|\f")
 """An empty line; a CR LF counts as one end, however it is looked at."""
@@ -183,6 +184,10 @@ class BlockFramer:
 
     def feed(self, at_s: float, data: bytes) -> Iterator[Frame]:
         """Give each frame that became whole with these bytes."""
+        for at in range(0, len(data), _LOT_BYTES):  # byte by byte over a long rest costs its square
+            yield from self._frames(at_s, data[at : at + _LOT_BYTES])
+
+    def _frames(self, at_s: float, data: bytes) -> Iterator[Frame]:
         self._rest += data
         while self._rest:
             passed = self._passed()
