@@ -64,3 +64,32 @@ def displays_for(voice: Voice, unit: Unit) -> list[Shown]:
 def stamped(shown: Shown, at_s: float) -> Shown:
     """Give what is shown with its time, for languages that send one."""
     return replace(shown, at_s=at_s)
+
+
+def moves(unit: Unit) -> list[Shown]:
+    """Give a load that is put on, left at rest and taken off, over and over."""
+    loads = LOADS[unit]
+    marks = [(loads.full, State.STEADY)] * 4 + [
+        (load, State.MOVING) for load in (loads.full // 2, loads.box // 2, loads.box - 3)
+    ]
+    marks += [(loads.box, State.STEADY)] * 4 + [
+        (load, State.MOVING) for load in (loads.box + 11, loads.full // 3, loads.full - 7)
+    ]
+    return [Shown(mass=loads.division * load, state=state) for load, state in marks]
+
+
+def at_rest(unit: Unit) -> list[Shown]:
+    """Give a load that nobody touches."""
+    loads = LOADS[unit]
+    return [Shown(mass=loads.division * loads.full, state=State.STEADY)]
+
+
+def overloaded(unit: Unit) -> list[Shown]:
+    """Give a load that is beyond the scale all the time."""
+    loads = LOADS[unit]
+    return [Shown(mass=loads.division * loads.too_much, state=State.OVER)]
+
+
+def empty(unit: Unit) -> list[Shown]:
+    """Give a pan with nothing on it."""
+    return [Shown(mass=LOADS[unit].division * 0, state=State.STEADY)]

@@ -31,21 +31,23 @@ class ModbusModule:
         self._heard = b""
 
     def hear(self, data: bytes) -> None:
-        length = 12 if self._over_tcp else 8
-        self._heard += data
-        while len(self._heard) >= length:
-            request, self._heard = self._heard[:length], self._heard[length:]
+        """Take bytes; a silence ends what was no request."""
+        self._heard = (self._heard + data)[-64:] if data else b""
+        request = self._heard[-(12 if self._over_tcp else 8) :]
+        if self._is_request(request):
             self._asked.append(request)
+            self._heard = b""
 
     def say(self, shown: Shown) -> list[bytes]:
         requests, self._asked = self._asked, []
-        return [answer for request in requests if (answer := self._answer(request, shown))]
+        return [self._answer(request, shown) for request in requests]
 
-    def _answer(self, request: bytes, shown: Shown) -> bytes:
+    def _is_request(self, request: bytes) -> bool:
         body = request[6:] if self._over_tcp else request[:6]
         whole = self._over_tcp or crc(body) == request[6:]
-        if not whole or body != bytes([1, READ_HOLDING, 0, 0, 0, 4]):
-            return b""
+        return whole and body == bytes([1, READ_HOLDING, 0, 0, 0, 4])
+
+    def _answer(self, request: bytes, shown: Shown) -> bytes:
         answer = bytes([1, READ_HOLDING, 8]) + self._registers(shown)
         if self._over_tcp:
             return request[:4] + len(answer).to_bytes(2, "big") + answer

@@ -20,7 +20,7 @@ from pymodbus.pdu.register_message import (
 )
 
 from shedstation.devices.languages.framing import Block
-from shedstation.devices.languages.language import Language, Meaning, Parse
+from shedstation.devices.languages.language import CABLES, Language, Meaning, Parse, Wire
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import Mode, State
 
@@ -94,6 +94,7 @@ def register_language(name: str, where: RegisterMap, *, over_tcp: bool = False) 
         shows_its_start=True,
         has_check=not over_tcp,
         is_binary=True,
+        wires=frozenset({Wire.NETWORK}) if over_tcp else CABLES,
         ask=framer.buildFrame(asked),
     )
 
