@@ -84,7 +84,11 @@ class Teacher:
         return Lesson(tuple(self.examples), capacity if self.knows_capacity else None)
 
     def show(self, count: int) -> None:
-        moving = list(self.bench.moved_to(count))
+        moving: list[Pan] = []
+        if self.draw.random() < 0.5:  # lifts the last load off first
+            moving += [*self.bench.moved_to(-self.bench.tare), *self.bench.at_rest(6)]
+        moving += self.bench.moved_to(count)
+        moving += self.bench.at_rest(self.draw.choice((0, 5, 30)))  # while it is typed
         resting = self.bench.at_rest(self.draw.randint(8, 14))
         heard = self.bench.heard(moving), self.bench.heard(resting)
         self.examples.append(Example(resting[-1].shown, before=heard[0], chunks=heard[1]))

@@ -220,17 +220,19 @@ class BlockFramer:
         return 1 if whole and not self._block.is_frame(head) else 0
 
     def _pass_over(self, at_s: float, count: int) -> Iterator[Frame]:
-        """Note bytes between frames; before the first frame they are the tail of one that is missed."""
-        if self._in_step:
-            self._between += self._rest[:count]
+        """Note bytes between frames."""
+        self._between += self._rest[:count]
         self._rest = self._rest[count:]
         if len(self._between) > MOST_FRAME_BYTES:
             yield from self._told_between(at_s)
 
     def _told_between(self, at_s: float) -> Iterator[Frame]:
-        if self._between:
+        is_tail = not self._in_step and len(self._between) < self._block.length
+        if (
+            self._between and not is_tail
+        ):  # what is less than a frame at the start is the tail of one
             yield Frame(at_s, self._between[:MOST_FRAME_BYTES], Cut.BETWEEN)
-            self._between = b""
+        self._between = b""
 
 
 class TicketFramer:

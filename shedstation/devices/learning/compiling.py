@@ -114,15 +114,13 @@ def _number(part: NumberPart) -> bytes:
     return b"%b\\d{1,9}%b" % (sign, point)
 
 
-def _has_check(parts: Iterable[Part]) -> bool:
+def _has_check(parts: Sequence[Part]) -> bool:
     """Tell whether every byte is known beforehand, or covered by a check that catches any change."""
-    before: list[Part] = []
-    for part in parts:
+    for at, part in enumerate(parts):
         if isinstance(part, CheckPart):
-            start = sum(widths_of(each)[0] for each in before)
-            bare = _always_known(before, part.skip) and _always_known(before[::-1], part.gap)
-            return part.how in CATCH_ALL and bare and start > 0
-        before.append(part)
+            bare = _always_known(parts, part.skip) and _always_known(parts[:at][::-1], part.gap)
+            behind = all(isinstance(each, TextPart) for each in parts[at + 1 :])
+            return part.how in CATCH_ALL and bare and behind
     return False
 
 

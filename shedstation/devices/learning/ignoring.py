@@ -5,6 +5,7 @@ that stood still by chance must not pass for a counter's digit.
 """
 
 import re
+from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
@@ -17,6 +18,7 @@ _FAST: Final = 4
 """So many texts while one load stood still: it does not depend on the weight."""
 
 _COUNTED: Final = 3
+_NEARLY: Final = 0.9
 _BOUNDS: Final = frozenset(b",;|\t:=/")
 _CLOCK: Final = re.compile(
     rb"(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d|(?<!\d)(?:[01]\d|2[0-3]):[0-5]\d(?!\d)"
@@ -276,12 +278,13 @@ def _carries(form: Form, lines: Sequence[Line], at: int, behind: int) -> bool:
 
 
 def _steps(lines: Sequence[Line], at: int) -> bool:
-    steps = {
+    """Tell whether a digit nearly always goes on by the same step."""
+    steps = Counter(
         (int(other.slots[at]) - int(one.slots[at])) % 10
         for one, other in pairwise(lines)
         if one.seen.example == other.seen.example
-    }
-    return len(steps) == 1
+    )
+    return bool(steps) and steps.most_common(1)[0][1] >= _NEARLY * steps.total()
 
 
 def _fast_slots(form: Form, lines: Sequence[Line]) -> Iterator[Ignored]:

@@ -21,8 +21,8 @@ _LEAST_SETTLED: Final = 2
 _LEAST_MOVING: Final = 3
 _MOVED: Final = 3
 _MOSTLY: Final = 0.7
-_MOST_CHANGES: Final = 2
-"""From one load to the next: it is lifted off, the pan hangs below zero, the other is put on."""
+_MOST_CHANGES: Final = 4
+"""From one load to the next: lifted off, below zero, put on, and once more for a hand that slipped."""
 
 
 @dataclass(frozen=True, slots=True)
