@@ -227,10 +227,9 @@ class BlockFramer:
             yield from self._told_between(at_s)
 
     def _told_between(self, at_s: float) -> Iterator[Frame]:
+        # What is less than a frame at the start is the tail of one.
         is_tail = not self._in_step and len(self._between) < self._block.length
-        if (
-            self._between and not is_tail
-        ):  # what is less than a frame at the start is the tail of one
+        if self._between and not is_tail:
             yield Frame(at_s, self._between[:MOST_FRAME_BYTES], Cut.BETWEEN)
         self._between = b""
 
