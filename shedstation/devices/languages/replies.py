@@ -79,7 +79,7 @@ _TICKET_LINE: Final = re.compile(
     + UNIT
     + rb"|"
     + LB_OZ
-    + rb") *[A-Za-z]? *"
+    + rb"(?<=[zZ])) *[A-Za-z]? *"
 )
 _SOME_WEIGHT: Final = re.compile(rb"\d *(?:lb|oz|kg|g)(?![A-Za-z])", re.IGNORECASE)
 """A line with a weight under no label that is known may be a damaged one."""
