@@ -5,39 +5,48 @@ frame from what is on the pan. The fields and their order are drawn at random.
 """
 
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Final
 
+from invented_fields import (
+    ETX,
+    STX,
+    Field,
+    Number,
+    Pan,
+    check,
+    clock,
+    complement,
+    compound,
+    counter,
+    digits_of,
+    hexadecimal,
+    letters,
+    mode,
+    other_unit,
+    reversed_digits,
+    rounded_on_display,
+    state,
+    status_bits,
+    text,
+    unit_code,
+    unit_when_steady,
+)
+
 from shedstation.devices.capture import Chunk
-from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.mass import Unit
 
-STX, ETX = "\x02", "\x03"
 FRAME_S: Final = 0.1
+STATES: Final = {
+    "pair": (("ST", "US", "OL"), ("SS", "SD", "SI"), ("00", "01", "08")),
+    "letter": (("S", "M", "O"), ("A", "B", "C"), ("D", "I", "H")),
+    "digit": (("0", "1", "2"), ("3", "2", "0"), ("1", "0", "9")),
+    "mark": ((" ", "?", "^"), ("*", " ", "#"), (" ", "M", "O")),
+}
+"""Steady, moving and over."""
 
-
-@dataclass(frozen=True)
-class Pan:
-    """What the scale knows when it writes a frame."""
-
-    count: int
-    """What its display shows, in the last decimal."""
-
-    unit: Unit
-    decimals: int
-    is_moving: bool = False
-    is_over: bool = False
-    tare: int = 0
-    frame_no: int = 0
-    second: int = 0
-
-    @property
-    def shown(self) -> Mass | None:
-        return None if self.is_over else Mass(self.count, self.decimals, self.unit)
-
-
-Field = Callable[[Pan, str], str]
-"""Writes a part of a frame; it is given what was written before it."""
+HARD: Final = ("reversed", "hexadecimal", "complement", "rounded", "other unit")
 
 
 @dataclass
@@ -72,179 +81,6 @@ def with_parity(data: bytes, parity: str) -> bytes:
         case "mark":
             return bytes(b | 0x80 for b in data)
     return data
-
-
-# ---- fields
-
-
-def text(constant: str) -> Field:
-    return lambda _pan, _before: constant
-
-
-def digits_of(count: int, decimals: int, point: str) -> str:
-    if not point or not decimals:
-        return str(abs(count)).rjust(decimals + 1, "0")
-    plain = str(abs(count)).rjust(decimals + 1, "0")
-    return f"{plain[:-decimals]}{point}{plain[-decimals:]}"
-
-
-@dataclass
-class Number:
-    """How a number is written."""
-
-    width: int
-    fill: str
-    point: str
-    sign: str
-    plus: str = " "
-    over: str = "dashes"
-    what: Callable[[Pan], int] = lambda pan: pan.count
-
-    def __call__(self, pan: Pan, _before: str) -> str:
-        if pan.is_over:
-            return self._over(pan)
-        count = self.what(pan)
-        digits = digits_of(count, pan.decimals, self.point)
-        minus = "-" if count < 0 else ""
-        if self.sign == "own":
-            return (minus or self.plus) + self._filled(digits, self.width)
-        if self.sign == "floating":
-            return self._filled(minus + digits, self.width)
-        if self.sign == "trailing":
-            return self._filled(digits, self.width) + (minus or " ")
-        return self._filled(digits, self.width)
-
-    def _filled(self, digits: str, width: int) -> str:
-        match self.fill:
-            case "zeros":
-                return digits.zfill(width)
-            case "left":
-                return digits.ljust(width)
-            case "free":
-                return digits
-        return digits.rjust(width)
-
-    def _over(self, pan: Pan) -> str:
-        width = len(self(replace(pan, is_over=False, count=0), ""))
-        if self.fill == "free":
-            width = self.width  # a single 9 would be a weight like any other
-        return {"dashes": "-", "nines": "9", "spaces": " ", "carets": "^"}[self.over] * width
-
-
-def letters(plus: str, minus: str) -> Field:
-    return lambda pan, _before: minus if pan.count < 0 else plus
-
-
-def unit_code(codes: dict[Unit, str]) -> Field:
-    return lambda pan, _before: codes[pan.unit]
-
-
-def unit_when_steady(codes: dict[Unit, str]) -> Field:
-    return lambda pan, _before: (" " * len(codes[pan.unit])) if pan.is_moving else codes[pan.unit]
-
-
-def state(steady: str, moving: str, over: str) -> Field:
-    return lambda pan, _before: over if pan.is_over else moving if pan.is_moving else steady
-
-
-def status_bits(base: int, moving: int, negative: int, over: int, zero: int) -> Field:
-    def write(pan: Pan, _before: str) -> str:
-        bits = base
-        bits |= moving if pan.is_moving else 0
-        bits |= negative if pan.count < 0 else 0
-        bits |= over if pan.is_over else 0
-        bits |= zero if pan.count == 0 and not pan.is_over else 0
-        return chr(bits)
-
-    return write
-
-
-def counter(width: int, step: int = 1) -> Field:
-    return lambda pan, _before: str(pan.frame_no * step % 10**width).zfill(width)
-
-
-def clock() -> Field:
-    def write(pan: Pan, _before: str) -> str:
-        at = pan.second + 6 * 3600 + 52 * 60
-        return f"{at // 3600 % 24:02d}:{at // 60 % 60:02d}:{at % 60:02d}"
-
-    return write
-
-
-def mode(gross: str, net: str) -> Field:
-    return lambda pan, _before: net if pan.tare else gross
-
-
-def check(how: str, skip: int) -> Field:
-    def write(_pan: Pan, before: str) -> str:
-        data = before[skip:].encode("latin-1")
-        xor = 0
-        for byte in data:
-            xor ^= byte
-        match how:
-            case "xor":
-                return f"{xor:02X}"
-            case "sum":
-                return f"{sum(data) % 256:02X}"
-            case "complement":
-                return f"{-sum(data) % 256:02X}"
-            case "low byte":
-                return chr(-sum(data) & 0x7F)
-            case "decimal":
-                return f"{sum(data) % 100:02d}"
-            case "odd one":
-                return f"{sum(byte * (i + 3) for i, byte in enumerate(data)) % 256:02X}"
-        raise ValueError(how)
-
-    return write
-
-
-def compound(style: str) -> Field:
-    def write(pan: Pan, _before: str) -> str:
-        pounds, rest = divmod(abs(pan.count), 16 * 10**pan.decimals)
-        ounces = digits_of(rest, pan.decimals, ".")
-        minus = "-" if pan.count < 0 else " "
-        if pan.is_over:
-            return "-" * len(write(replace(pan, is_over=False, count=0), ""))
-        match style:
-            case "colon":
-                return f"{minus}{pounds:3d}:{ounces.zfill(4)}"
-            case "words":
-                return f"{minus}{pounds:3d} lb {ounces.rjust(4)} oz"
-            case "glued":
-                return f"{minus}{pounds:03d}{digits_of(rest, pan.decimals, '').zfill(3)}"
-        return f"{minus}{pounds:03d}lb{ounces.zfill(4)}oz"
-
-    return write
-
-
-# ---- numbers that cannot be learned
-
-
-def reversed_digits(width: int) -> Field:
-    return lambda pan, _before: str(abs(pan.count)).zfill(width)[::-1]
-
-
-def hexadecimal(width: int) -> Field:
-    return lambda pan, _before: f"{abs(pan.count):X}".zfill(width)
-
-
-def complement(width: int) -> Field:
-    return lambda pan, _before: str(pan.count % 10**width).zfill(width)
-
-
-def rounded_on_display(width: int, draw: random.Random) -> Field:
-    return lambda pan, _before: str(max(abs(pan.count) * 10 + draw.randint(-5, 4), 0)).zfill(width)
-
-
-def other_unit(width: int) -> Field:
-    return lambda pan, _before: str(abs(pan.count) * 45359237 // 10**8).zfill(width)
-
-
-HARD: Final = ("reversed", "hexadecimal", "complement", "rounded", "other unit")
-
-
-# ---- scales
 
 
 def scale(seed: int) -> Scale:
@@ -295,7 +131,7 @@ def build(seed: int, kind: str, draw: random.Random) -> Scale:
 def _lay_out(made: Scale, draw: random.Random) -> None:
     number, signs = _number(made, draw)
     units = _units(made, draw)
-    states = _states(made, draw, signs)
+    states = _states(made, draw)
     extras = _extras(made, draw)
     if made.kind == "record":
         number = _record(made, draw, number)
@@ -341,7 +177,7 @@ def _number(made: Scale, draw: random.Random) -> tuple[Field, list[Field]]:
         point = "."
     fills = ("free",) if made.kind == "free" else ("spaces", "spaces", "zeros", "left")
     fill = draw.choice(fills)
-    if fill == "left" and not made.kind == "separated":
+    if fill == "left" and made.kind != "separated":
         fill = "spaces"
     if sign == "floating" and fill == "zeros":
         sign = "own"
@@ -383,27 +219,17 @@ def _units(made: Scale, draw: random.Random) -> list[Field]:
     return []
 
 
-def _states(made: Scale, draw: random.Random, signs: list[Field]) -> list[Field]:
+def _states(made: Scale, draw: random.Random) -> list[Field]:
     if "status bits" in made.notes or "unit when steady" in made.notes:
         return []
-    style = draw.choice(("pair", "letter", "digit", "mark", "bits", "none"))
+    style = draw.choice((*STATES, "bits", "none"))
     made.notes.append(f"state {style}")
-    match style:
-        case "pair":
-            return [
-                state(*draw.choice((("ST", "US", "OL"), ("SS", "SD", "SI"), ("00", "01", "08"))))
-            ]
-        case "letter":
-            return [state(*draw.choice((("S", "M", "O"), ("A", "B", "C"), ("D", "I", "H"))))]
-        case "digit":
-            return [state(*draw.choice((("0", "1", "2"), ("3", "2", "0"), ("1", "0", "9"))))]
-        case "mark":
-            return [state(*draw.choice(((" ", "?", "^"), ("*", " ", "#"), (" ", "M", "O"))))]
-        case "bits":
-            base = draw.choice((0x30, 0x40))
-            return [status_bits(base, 1, 0, 4, draw.choice((0, 8)))]
-    made.has_mark = False
-    return []
+    if style == "none":
+        made.has_mark = False
+        return []
+    if style == "bits":
+        return [status_bits(draw.choice((0x30, 0x40)), 1, 0, 4, draw.choice((0, 8)))]
+    return [state(*draw.choice(STATES[style]))]
 
 
 def _extras(made: Scale, draw: random.Random) -> list[Field]:
@@ -455,9 +281,6 @@ def _framed(made: Scale, draw: random.Random) -> None:
         made.fields.append(text(ETX))
         made.end = draw.choice(("", made.end))
     made.notes.append(shape)
-
-
-# ---- a bench with one of them on it
 
 
 @dataclass
@@ -513,12 +336,17 @@ class Bench:
     def load(self) -> int:
         """Draw a load."""
         most = self.most()
-        return self.draw.randint(most // 40, most) // self.scale.division * self.scale.division
+        return self.whole(self.draw.randint(most // 40, most))
+
+    def whole(self, count: int) -> int:
+        """Cut a weight to whole divisions."""
+        return count // self.scale.division * self.scale.division
 
     def heard(self, pans: list[Pan]) -> tuple[Chunk, ...]:
         """Give what the scale sent, in pieces as they come."""
         data = b"".join(self.scale.frame(pan) for pan in pans)
-        chunks, at = [], 0
+        chunks: list[Chunk] = []
+        at = 0
         while at < len(data):
             size = self.draw.randint(1, 20)
             chunks.append(Chunk(len(chunks) * FRAME_S / 2, data[at : at + size]))

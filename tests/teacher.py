@@ -1,4 +1,4 @@
-"""Somebody who teaches the station an invented scale, follows its advice, and then judges what it learned."""
+"""Somebody who teaches an invented scale, follows the advice, and judges what was learned."""
 
 import random
 from collections import Counter
@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Final
 
-from invented_scales import Bench, Pan, Scale
+from invented_fields import Pan
+from invented_scales import Bench, Scale
 
-from shedstation.devices.capture import Chunk
 from shedstation.devices.languages.decode import Decoder
 from shedstation.devices.learning.inference import Taught, learn
 from shedstation.devices.learning.lesson import Example, Lesson
-from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.mass import Mass
 from shedstation.domain.reading import Reading, State
 
 MOST_LOADS: Final = 9
@@ -84,7 +84,11 @@ class Teacher:
         return Lesson(tuple(self.examples), capacity if self.knows_capacity else None)
 
     def show(self, count: int) -> None:
-        moving = list(self.bench.moved_to(count))
+        moving: list[Pan] = []
+        if self.draw.random() < 0.5:  # lifts the last load off first
+            moving += [*self.bench.moved_to(-self.bench.tare), *self.bench.at_rest(6)]
+        moving += self.bench.moved_to(count)
+        moving += self.bench.at_rest(self.draw.choice((0, 5, 30)))  # while it is typed
         resting = self.bench.at_rest(self.draw.randint(8, 14))
         heard = self.bench.heard(moving), self.bench.heard(resting)
         self.examples.append(Example(resting[-1].shown, before=heard[0], chunks=heard[1]))
@@ -114,13 +118,9 @@ class Teacher:
                 self.show(self.bench.load())
                 self._below_zero()
             case "teach.show_heavier":
-                self.show(
-                    self.bench.most() // self.bench.scale.division * self.bench.scale.division
-                )
+                self.show(self.bench.whole(self.bench.most()))
             case "teach.show_lighter":
-                self.show(
-                    self.bench.most() // 97 // self.bench.scale.division * self.bench.scale.division
-                )
+                self.show(self.bench.whole(self.bench.most() // 97))
             case "teach.show_other_unit" if len(self.bench.scale.units) > 1:
                 self.bench.unit = next(
                     u for u in self.bench.scale.units if u is not self.bench.unit

@@ -15,6 +15,7 @@ from shedstation.devices.capture import read_capture
 from shedstation.devices.languages.decode import decoded_rows, language_of, scale_events
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.rows import LANGUAGES
+from shedstation.devices.learning.register_file import SUFFIX as REGISTERS
 from shedstation.devices.learning.shared_file import SUFFIX
 from shedstation.domain.chain import derived_uid
 from shedstation.domain.day import DayRecord, day_json
@@ -124,9 +125,18 @@ def _summary(record: DayRecord, out: Path) -> dict[str, str | int]:
 
 
 def _languages(day: DayFolder, data: Path | None) -> tuple[Language, ...]:
-    """Give the languages known for a day: those learned in the data, and files in the day's folder."""
+    """Give the languages known for a day: those learned in the data, and files in the day's folder.
+
+    Raises:
+        WorldFault: if such a file in the day's folder is wrong.
+    """
     learned = () if data is None else (data / LEARNED,)
-    return known_languages(*learned, day.folder)
+    return known_languages(*learned) + known_languages(day.folder, tell=_raise)[len(LANGUAGES) :]
+
+
+def _raise(fault: WorldFault) -> None:
+    """Let a file in the day's folder that is wrong stop the day before it begins."""
+    raise fault
 
 
 def _check_whole(day: DayFolder, languages: Sequence[Language]) -> None:
@@ -261,7 +271,7 @@ def decoded(capture: Path, profile: str, data: Path) -> Iterator[dict[str, objec
     Raises:
         WorldFault: if the language is unknown or the capture is not in the fixed form.
     """
-    if profile.endswith(SUFFIX):
+    if profile.endswith((SUFFIX, REGISTERS)):
         spoken = language_in(Path(profile))
         return decoded_rows(capture, spoken.name, (spoken,))
     return decoded_rows(capture, profile, known_languages(data / LEARNED))

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
+from shedstation.bootstrap.teaching import LEARNED, LiveTeacher
 from shedstation.devices.capture import Chunk
 from shedstation.devices.lines.finder import listen_to_capture
 from shedstation.domain.line_report import Heard, LineReport, PortChoice, Quality
@@ -51,9 +52,13 @@ def take_screenshots(out: Path) -> int:
         day = pack_sample(folder)
         desk = make_desk(stack, folder, None)
         line = _StillLine(desk.line, desk.now_s())
+        lesson = _Lesson()
+        teacher = LiveTeacher(lesson, folder / LEARNED, lesson.now_s, lambda: None)
+        desk = replace(desk, teacher=teacher)
         desk = replace(desk, today=lambda: day.dates[0], line=line)
         camera = _Camera(app, make_window(desk), out)
         _show_a_search(camera)
+        _show_a_lesson(camera, desk, lesson)
         _check_pictures(camera, desk)
         _bench_pictures(camera, desk)
         for name in PAGES[1:]:
@@ -77,7 +82,7 @@ class _StillLine:
 
     def __init__(self, line: ScaleLine, now_s: float) -> None:
         self.listen, self.connect, self.stop = line.listen, line.connect, line.stop
-        self.capture, self.raw = line.capture, line.raw
+        self.capture, self.raw, self.resume = line.capture, line.raw, line.resume
         self.languages = line.languages
         self.port: str | None = None
         self.state, self.say = LineState.LIVE, Message("line.live", {"port": "COM3"})
@@ -128,6 +133,39 @@ def _show_a_search(camera: "_Camera") -> None:
         listen.click()
     QThreadPool.globalInstance().waitForDone()
     camera.snap("finder_2_found")
+
+
+def _show_a_lesson(camera: "_Camera", desk: Desk, lesson: "_Lesson") -> None:
+    """Teach the station the language of a scale that nobody has listed."""
+    for count in lesson.counts:
+        lesson.shown += 1
+        desk.teacher.take(f"{count / 100:.2f}", Unit.LB)
+    camera.take("teach", "teach")
+    camera.window.set_language("es")
+    camera.snap("teach_es")
+    camera.window.set_language("en")
+
+
+class _Lesson:
+    """What an invented scale sends of each load, moving and then at rest."""
+
+    counts = (164, 2679, 1052, 838)
+
+    def __init__(self) -> None:
+        self.shown = 0
+
+    def now_s(self) -> float:
+        return self.shown * 10.0
+
+    def raw(self) -> Sequence[tuple[float, bytes]]:
+        return [each for load in range(self.shown) for each in self._of_load(load)]
+
+    def _of_load(self, load: int) -> Iterator[tuple[float, bytes]]:
+        for frame in range(30):
+            at_rest = frame >= 6  # noqa: PLR2004  # it moves at first
+            shown = self.counts[load] * (6 if at_rest else frame) // 6
+            text = f"W{shown:06d}{'=' if at_rest else '~'}L\r\n"
+            yield load * 10 + frame / 10, text.encode("ascii")
 
 
 def _show_a_correction(camera: "_Camera") -> None:

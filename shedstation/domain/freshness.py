@@ -14,7 +14,7 @@ from shedstation.domain.reading import Reading, State
 FRESH_S: Final = 1.0
 """A steady reading of a stream that is older than this decides nothing."""
 
-KEPT_S: Final = 15.0
+KEPT_S: Final = 8.0
 """A single reading is shown with its age and may decide one step for this long (our own choice)."""
 
 

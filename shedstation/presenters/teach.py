@@ -1,5 +1,6 @@
 """Say how the teaching of a scale's language goes, and what to do next."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -20,12 +21,8 @@ class TeachScreen:
     """The next thing to do."""
 
     loads: TextTable
-    certain: str
-    blocking: str
-    """What must be settled first."""
-
-    open_doubts: str
-    """What is not known and becomes no reading when it comes."""
+    learned: str
+    """What must be settled first, what is not known, and what is certain, a paragraph each."""
 
     tried: str
     can_be_saved: bool
@@ -36,9 +33,7 @@ def teach_screen(lesson: LessonSoFar, words: Words) -> TeachScreen:
     return TeachScreen(
         sentence=_next(lesson, words),
         loads=_loads(lesson, words),
-        certain="\n".join(f"• {words.say(each)}" for each in lesson.words),
-        blocking="\n".join(_doubt(each, words) for each in lesson.doubts if each.blocks),
-        open_doubts="\n".join(_doubt(each, words) for each in lesson.doubts if not each.blocks),
+        learned="\n\n".join(filter(None, _learned(lesson, words))),
         tried=_tried(lesson.tried, words),
         can_be_saved=lesson.may_be_used,
     )
@@ -59,11 +54,17 @@ def _loads(lesson: LessonSoFar, words: Words) -> TextTable:
         TextColumn[LoadShown]("teach.column_load", _shown),
         TextColumn[LoadShown]("teach.column_bytes", lambda load: visible(load.raw)),
     )
-    return text_table(columns, lesson.loads, words.text)
+    return text_table(columns, lesson.loads[::-1], words.text)
 
 
 def _shown(load: LoadShown) -> str:
     return "–" if load.shown is None else str(load.shown)  # noqa: RUF001  # a dash
+
+
+def _learned(lesson: LessonSoFar, words: Words) -> Iterator[str]:
+    for blocks in (True, False):
+        yield "\n".join(_doubt(each, words) for each in lesson.doubts if each.blocks is blocks)
+    yield "\n".join(f"• {words.say(each)}" for each in lesson.words)
 
 
 def _doubt(doubt: InDoubt, words: Words) -> str:

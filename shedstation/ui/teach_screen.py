@@ -6,7 +6,14 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Slot
-from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QTableView, QWidget
+from PySide6.QtWidgets import (
+    QLabel,
+    QLineEdit,
+    QPlainTextEdit,
+    QPushButton,
+    QTableView,
+    QWidget,
+)
 
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.message import Message
@@ -26,17 +33,15 @@ class TeachForm:
     root: QWidget
     sentence: QLabel
     shown: QLineEdit
-    take: QPushButton
+    take_load: QPushButton
     take_back: QPushButton
     start_again: QPushButton
     loads: QTableView
-    certain: QLabel
-    blocking: QLabel
-    open_doubts: QLabel
+    learned: QPlainTextEdit
     tried: QLabel
-    name: QLineEdit
-    save: QPushButton
-    file: QLineEdit
+    language_name: QLineEdit
+    save_language: QPushButton
+    language_file: QLineEdit
     adopt: QPushButton
 
 
@@ -54,12 +59,12 @@ class TeachScreen(QObject):
         fit(self.form.loads, self._model)
         form = self.form
         form.shown.returnPressed.connect(self.take)
-        form.take.clicked.connect(self.take)
+        form.take_load.clicked.connect(self.take)
         form.take_back.clicked.connect(self.take_back)
         form.start_again.clicked.connect(self.start_again)
-        form.name.returnPressed.connect(self.save)
-        form.save.clicked.connect(self.save)
-        form.file.returnPressed.connect(self.adopt)
+        form.language_name.returnPressed.connect(self.save)
+        form.save_language.clicked.connect(self.save)
+        form.language_file.returnPressed.connect(self.adopt)
         form.adopt.clicked.connect(self.adopt)
 
     def retranslate(self) -> None:
@@ -72,18 +77,14 @@ class TeachScreen(QObject):
         form, lesson = self.form, self._hub.desk.teacher.so_far()
         shown = teach_screen(lesson, self._hub.words)
         form.sentence.setText(shown.sentence)
-        form.certain.setText(shown.certain)
-        form.blocking.setText(shown.blocking)
-        form.open_doubts.setText(shown.open_doubts)
-        for label in (form.blocking, form.open_doubts):
-            label.setVisible(bool(label.text()))
+        form.learned.setPlainText(shown.learned)
         form.tried.setText(shown.tried)
         self._model.show_table(shown.loads)
         is_busy = self._task is not None
-        form.take.setEnabled(not is_busy)
+        form.take_load.setEnabled(not is_busy)
         form.take_back.setEnabled(bool(lesson.loads) and not is_busy)
         form.start_again.setEnabled(bool(lesson.loads) and not is_busy)
-        form.save.setEnabled(shown.can_be_saved and not is_busy)
+        form.save_language.setEnabled(shown.can_be_saved and not is_busy)
 
     def show_view(self, view: BenchView) -> None:
         """Try what was learned on what comes now."""
@@ -119,7 +120,7 @@ class TeachScreen(QObject):
         self._task.failed.connect(self._failed)
         self._task.broke.connect(self._broke)
         self._task.start()
-        self.form.take.setEnabled(False)
+        self.form.take_load.setEnabled(False)
 
     @Slot()
     def _learned(self) -> None:
@@ -143,7 +144,7 @@ class TeachScreen(QObject):
     @Slot()
     def save(self) -> None:
         """Save the language under its name and read the scale with it."""
-        hub, name = self._hub, self.form.name.text().strip()
+        hub, name = self._hub, self.form.language_name.text().strip()
         try:
             file = hub.desk.teacher.save(name)
         except WorldFault as fault:
@@ -157,7 +158,7 @@ class TeachScreen(QObject):
         """Take over a language that a neighbour sent."""
         hub = self._hub
         try:
-            name = hub.desk.teacher.adopt(Path(self.form.file.text().strip()))
+            name = hub.desk.teacher.adopt(Path(self.form.language_file.text().strip()))
         except WorldFault as fault:
             hub.tell(fault.message)
             return
@@ -169,8 +170,9 @@ class TeachScreen(QObject):
         port, bench = hub.desk.line.port, hub.setup.bench(hub.bench)
         if port is None or hub.desk.station.view(hub.bench).step.has_open_box:
             return
-        hub.desk.line.connect(port, name, bench.baud, bench.bits, just_chosen=True)
-        keep_scale(hub, replace(bench, port=port, scale=name), port)
+        wanted = replace(bench, port=port, scale=name)
+        hub.desk.line.connect(wanted, just_chosen=True)
+        keep_scale(hub, wanted, port)
 
 
 @dataclass(frozen=True)

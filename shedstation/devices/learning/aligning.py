@@ -7,13 +7,11 @@ from enum import Enum
 from functools import cached_property
 from typing import Final
 
-from shedstation.devices.learning.cutting import Seen
+from shedstation.devices.learning.cutting import NUMBER, Seen, skeleton
 
-_NUMBER: Final = rb"[+\-]?\d{1,9}(?:[.,]\d{1,6})?"
-_SPLIT: Final = re.compile(b"(" + _NUMBER + b")")
-_BARE: Final = re.compile(_NUMBER)
+_SPLIT: Final = re.compile(b"(" + NUMBER + b")")
+_BARE: Final = re.compile(NUMBER)
 _SEPARATORS: Final = (b",", b";", b"\t", b"|", b"/", b" ")
-_LETTERS: Final = re.compile(rb"[A-Za-z]")
 
 
 class Slot(Enum):
@@ -36,12 +34,14 @@ class Form:
     @cached_property
     def _pattern(self) -> re.Pattern[bytes]:
         other = b"[^%b]" % re.escape(self.separator) if self.separator else b"."
-        return re.compile(b"".join(self._slot(at, other) for at in range(len(self.slots))), re.DOTALL)
+        return re.compile(
+            b"".join(self._slot(at, other) for at in range(len(self.slots))), re.DOTALL
+        )
 
     def _slot(self, at: int, other: bytes) -> bytes:
         match self.slots[at]:
             case Slot.NUMBER:
-                return b"((?>" + _NUMBER + b"))"
+                return b"((?>" + NUMBER + b"))"
             case Slot.TEXT:
                 return b"(" + other + b"{1,32})"
             case Slot.COLUMN:
@@ -92,12 +92,8 @@ def _fitting(form: Form, frames: Sequence[Seen]) -> int:
 
 def _alike(frames: Sequence[Seen], weighed: Sequence[Seen]) -> list[bytes]:
     """Give the frames that differ from the weighed ones in letters and numbers only."""
-    known = {_skeleton(seen.raw) for seen in weighed}
-    return [seen.raw for seen in frames if _skeleton(seen.raw) in known]
-
-
-def _skeleton(raw: bytes) -> bytes:
-    return _LETTERS.sub(b"a", _SPLIT.sub(b"0", raw))
+    known = {skeleton(seen.raw) for seen in weighed}
+    return [seen.raw for seen in frames if skeleton(seen.raw) in known]
 
 
 def _possible(weighed: Sequence[Seen], alike: Sequence[bytes]) -> Iterator[Form]:
@@ -122,7 +118,9 @@ def _around_one_number(weighed: Sequence[Seen]) -> Iterator[Form]:
         if any(row[before - 1 : before].isdigit() for row in rows):
             continue
         numbers = [_BARE.match(row, before) for row in rows]
-        behind = {len(row) - number.end() for row, number in zip(rows, numbers, strict=True) if number}
+        behind = {
+            len(row) - number.end() for row, number in zip(rows, numbers, strict=True) if number
+        }
         if None not in numbers and len(behind) == 1:
             columns = (Slot.COLUMN,) * before, (Slot.COLUMN,) * behind.pop()
             yield Form((*columns[0], Slot.NUMBER, *columns[1]))

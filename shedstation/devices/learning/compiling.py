@@ -41,7 +41,9 @@ _ENDINGS: Final[Mapping[str, tuple[Framing, bytes]]] = {
 
 def as_language(row: Row) -> Language:
     """Make the language of a row that is sound (see `soundness`)."""
-    grammar = re.compile(b"".join(_pattern(at, part) for at, part in enumerate(row.part)), re.DOTALL)
+    grammar = re.compile(
+        b"".join(_pattern(at, part) for at, part in enumerate(row.part)), re.DOTALL
+    )
     framing, end = _ENDINGS.get(row.ends, (None, b""))
     sample = row.sample.encode("ascii")
     widths = [widths_of(part) for part in row.part]
@@ -112,15 +114,13 @@ def _number(part: NumberPart) -> bytes:
     return b"%b\\d{1,9}%b" % (sign, point)
 
 
-def _has_check(parts: Iterable[Part]) -> bool:
-    """Tell whether every byte is either known beforehand or covered by a check that catches any change."""
-    before: list[Part] = []
-    for part in parts:
+def _has_check(parts: Sequence[Part]) -> bool:
+    """Tell whether every byte is known beforehand, or covered by a check that catches any change."""
+    for at, part in enumerate(parts):
         if isinstance(part, CheckPart):
-            start = sum(widths_of(each)[0] for each in before)
-            bare = _always_known(before, part.skip) and _always_known(before[::-1], part.gap)
-            return part.how in CATCH_ALL and bare and start > 0
-        before.append(part)
+            bare = _always_known(parts, part.skip) and _always_known(parts[:at][::-1], part.gap)
+            behind = all(isinstance(each, TextPart) for each in parts[at + 1 :])
+            return part.how in CATCH_ALL and bare and behind
     return False
 
 

@@ -2,8 +2,9 @@
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final, Literal
 
 from shedstation.devices.languages.bits import DAMAGED, Bits, fitting_bits, without_top_bit
@@ -19,6 +20,16 @@ _MOST_STEADY_FRAMES: Final = 60
 _MOST_BEFORE_FRAMES: Final = 300
 _LEAST_BLOCK: Final = 4
 _MOSTLY: Final = 0.9
+_TURNS: Final = 5
+"""So many different lines may take turns."""
+
+_USUAL: Final = 0.8
+"""Share of a steady load's frames that must be alike for the others to be damaged ones."""
+
+NUMBER: Final = rb"[+\-]?\d{1,9}(?:[.,]\d{1,6})?"
+_NUMBERS: Final = re.compile(NUMBER)
+_LETTERS: Final = re.compile(rb"[A-Za-z]")
+_WORDS: Final = re.compile(rb"[A-Za-z0-9]+")
 
 Pieces = Iterator[tuple[int, bytes]]
 """Frames, each with the place where it begins."""
@@ -41,7 +52,7 @@ class Heard:
     ends: Ends
     frames: tuple[Seen, ...]
     damaged: int
-    """How many frames had a byte whose top bit was wrong; they are left out."""
+    """How many frames are left out: a byte's top bit was wrong, or they are unlike all others."""
 
 
 def heard_ways(lesson: Lesson) -> Iterator[Heard]:
@@ -100,7 +111,7 @@ def _block(plain: bytes) -> tuple[int, int] | None:
     others = [byte for byte in sorted(set(plain)) if chr(byte) in "=#$%&*>(@!"]
     for start in control + others:
         places = [found.start() for found in re.finditer(re.escape(bytes([start])), plain)]
-        gaps = Counter(after - before for before, after in zip(places, places[1:], strict=False))
+        gaps = Counter(after - before for before, after in pairwise(places))
         length, times = gaps.most_common(1)[0] if gaps else (0, 0)
         covered = times * length >= _MOSTLY * (len(plain) - 4 * length)
         if covered and _LEAST_BLOCK <= length <= MOST_FRAME_BYTES and times > 1:
@@ -128,7 +139,41 @@ def _heard(lesson: Lesson, bits: Bits, ends: Ends, cut: Callable[[bytes], Pieces
                 damaged += 1
             elif len(seen.raw) <= MOST_FRAME_BYTES:
                 frames.append(seen)
-    return Heard(bits, ends, tuple(frames), damaged)
+    usual = [seen for at in range(len(lesson.examples)) for seen in _usual(at, frames)]
+    return Heard(bits, ends, tuple(usual), damaged + len(frames) - len(usual))
+
+
+def _usual(at: int, frames: Sequence[Seen]) -> Iterator[Seen]:
+    """Give an example's frames without the few steady ones that are unlike the rest."""
+    mine = [seen for seen in frames if seen.example == at]
+    shapes = Counter(_shape(seen.raw) for seen in mine if seen.is_steady)
+    shape, times = shapes.most_common(1)[0] if shapes else ((0, b""), 0)
+    has_usual = times >= _USUAL * shapes.total()
+    for seen in mine:
+        if not (has_usual and seen.is_steady) or _shape(seen.raw) == shape:
+            yield seen
+
+
+def _shape(raw: bytes) -> tuple[int, bytes]:
+    return len(raw), _WORDS.sub(b"a", raw)
+
+
+def sends_several_lines(heard: Heard) -> bool:
+    """Tell whether different lines take turns while one load stands still."""
+    for example in {seen.example for seen in heard.frames}:
+        mine = [seen.raw for seen in heard.frames if seen.example == example and seen.is_steady]
+        often = [
+            raw for raw, times in Counter(mine).items() if times * _TURNS >= len(mine) > _TURNS
+        ]
+        changes = sum(one != other for one, other in pairwise(mine))
+        if len(often) > 1 and changes >= _MOSTLY * (len(mine) - 1):
+            return True
+    return False
+
+
+def skeleton(raw: bytes) -> bytes:
+    """Give a frame with its numbers and letters made alike."""
+    return _LETTERS.sub(b"a", _NUMBERS.sub(b"0", raw))
 
 
 def _cut_example(

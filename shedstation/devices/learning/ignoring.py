@@ -5,7 +5,8 @@ that stood still by chance must not pass for a counter's digit.
 """
 
 import re
-from collections.abc import Iterator, Sequence, Set
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 from typing import Final
@@ -17,6 +18,7 @@ _FAST: Final = 4
 """So many texts while one load stood still: it does not depend on the weight."""
 
 _COUNTED: Final = 3
+_NEARLY: Final = 0.9
 _BOUNDS: Final = frozenset(b",;|\t:=/")
 _CLOCK: Final = re.compile(
     rb"(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d|(?<!\d)(?:[01]\d|2[0-3]):[0-5]\d(?!\d)"
@@ -47,7 +49,7 @@ class Ignored:
 
 
 def ignored(
-    form: Form, lines: Sequence[Line], taken: Set[int], point: str, *, is_sign_known: bool
+    form: Form, lines: Sequence[Line], taken: Collection[int], point: str, *, is_sign_known: bool
 ) -> list[Ignored]:
     """Give what is known to say nothing of the weight, outside of slots that are taken.
 
@@ -73,7 +75,7 @@ def ignored(
 def _candidates(
     form: Form,
     lines: Sequence[Line],
-    taken: Set[int],
+    taken: Collection[int],
     decimal: re.Pattern[bytes],
     *,
     is_sign_known: bool,
@@ -84,6 +86,10 @@ def _candidates(
     yield from _decimals(form, lines, taken, decimal)
     yield from _chains(form, lines, taken)
     yield from _fast_slots(form, lines)
+
+
+def _meets(taken: Collection[int], first: int, after: int) -> bool:
+    return any(at in taken for at in range(first, after))
 
 
 def class_of(texts: Sequence[bytes]) -> Class:
@@ -125,14 +131,14 @@ def _column_runs(form: Form) -> Iterator[tuple[int, int]]:
 
 
 def _fields(
-    form: Form, lines: Sequence[Line], taken: Set[int], decimal: re.Pattern[bytes]
+    form: Form, lines: Sequence[Line], taken: Collection[int], decimal: re.Pattern[bytes]
 ) -> Iterator[Ignored]:
     """Give fields between separators that count or hold a number of their own."""
     fields = list(_bounded(form, lines))
-    widths = {after - first for first, after in fields if taken & set(range(first, after))}
+    widths = {after - first for first, after in fields if _meets(taken, first, after)}
     for first, after in fields:
         texts = [b"".join(line.slots[first:after]) for line in lines]
-        if taken & set(range(first, after)) or len(set(texts)) == 1:
+        if _meets(taken, first, after) or len(set(texts)) == 1:
             continue
         if _is_counter(lines, texts):
             yield Ignored(first, after, _any("digits", texts, 2), counts=True)
@@ -213,7 +219,7 @@ def _other_number(texts: Sequence[bytes], form: re.Pattern[bytes]) -> NumberPart
 
 
 def _decimals(
-    form: Form, lines: Sequence[Line], taken: Set[int], decimal: re.Pattern[bytes]
+    form: Form, lines: Sequence[Line], taken: Collection[int], decimal: re.Pattern[bytes]
 ) -> Iterator[Ignored]:
     """Give numbers with a point that stand in columns of their own."""
     for begin, end in _column_runs(form):
@@ -223,7 +229,7 @@ def _decimals(
                 first, after = _stretch(rows, point)
                 texts = [row[first:after] for row in rows]
                 number = _other_number(texts, decimal) if len(set(texts)) > 1 else None
-                if number and not taken & set(range(begin + first, begin + after)):
+                if number and not _meets(taken, begin + first, begin + after):
                     yield Ignored(begin + first, begin + after, number)
 
 
@@ -236,7 +242,7 @@ def _stretch(rows: Sequence[bytes], point: int) -> tuple[int, int]:
     return first, after
 
 
-def _chains(form: Form, lines: Sequence[Line], taken: Set[int]) -> Iterator[Ignored]:
+def _chains(form: Form, lines: Sequence[Line], taken: Collection[int]) -> Iterator[Ignored]:
     """Give digits that count: the last one fast, each before it when the one behind it begins anew."""
     for last in range(len(form.slots)):
         if last in taken or not _is_digit(form, lines, last):
@@ -272,12 +278,13 @@ def _carries(form: Form, lines: Sequence[Line], at: int, behind: int) -> bool:
 
 
 def _steps(lines: Sequence[Line], at: int) -> bool:
-    steps = {
+    """Tell whether a digit nearly always goes on by the same step."""
+    steps = Counter(
         (int(other.slots[at]) - int(one.slots[at])) % 10
         for one, other in pairwise(lines)
         if one.seen.example == other.seen.example
-    }
-    return len(steps) == 1
+    )
+    return bool(steps) and steps.most_common(1)[0][1] >= _NEARLY * steps.total()
 
 
 def _fast_slots(form: Form, lines: Sequence[Line]) -> Iterator[Ignored]:

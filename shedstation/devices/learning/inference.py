@@ -11,7 +11,7 @@ from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
 from shedstation.devices.learning.aligning import forms, lines
 from shedstation.devices.learning.compiling import as_language
-from shedstation.devices.learning.cutting import Heard, heard_ways
+from shedstation.devices.learning.cutting import Heard, heard_ways, sends_several_lines
 from shedstation.devices.learning.doubts import Doubt, blocking
 from shedstation.devices.learning.ignoring import ignored
 from shedstation.devices.learning.lesson import Lesson
@@ -91,6 +91,9 @@ def _missing(lesson: Lesson) -> Doubt | None:
     above = [load for load in lesson.loads if load.count > 0]
     if len(loads) < NEEDED_LOADS or len(above) < NEEDED_LOADS - 1:
         return blocking("teach.more_loads", "teach.show_another_load", needed=NEEDED_LOADS)
+    weighed = {load.unit for load in lesson.loads if load.count}
+    for unit in sorted(lesson.units - weighed, key=lambda unit: unit.value):
+        return blocking("teach.unit_only_zero", "teach.show_another_load", unit=unit.value)
     silent = [at for at, each in enumerate(lesson.examples, start=1) if not each.chunks]
     if silent:
         return blocking("teach.nothing_caught", "teach.show_that_again", load=silent[0])
@@ -227,8 +230,11 @@ def _reasons(lesson: Lesson, why: Sequence[Doubt], name: str) -> tuple[Doubt, ..
     """Say why nothing was learned: what is in the way, or the one load that does not fit the others."""
     if why:
         return (why[0],)
-    if not any(True for _ in heard_ways(lesson)):
+    heard = next(heard_ways(lesson), None)
+    if heard is None:
         return (blocking("teach.no_frames", "teach.look_at_line"),)
+    if sends_several_lines(heard):
+        return (blocking("teach.several_lines", "teach.set_one_line"),)
     for at, example in enumerate(lesson.examples):
         others = replace(lesson, examples=lesson.examples[:at] + lesson.examples[at + 1 :])
         if example.shown is not None and _first_taught(others, name)[0] is not None:

@@ -1,7 +1,7 @@
 """Find which characters tell the sign, the unit and whether the pan is still."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence, Set
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final
@@ -21,9 +21,8 @@ _LEAST_SETTLED: Final = 2
 _LEAST_MOVING: Final = 3
 _MOVED: Final = 3
 _MOSTLY: Final = 0.7
-_MOST_CHANGES: Final = 2
-"""From one load to the next: it is lifted off, the pan hangs below zero, the other is put on."""
-
+_MOST_CHANGES: Final = 4
+"""From one load to the next: lifted off, below zero, put on, and once more for a hand that slipped."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +41,10 @@ class Scene:
         ounces = self.weighing.ounces
         if ounces is None or count is None:
             return count
-        small, carry = ounces.count(line.slots), OUNCES_IN_POUND * 10 ** max(ounces.decimals.values())
+        small, carry = (
+            ounces.count(line.slots),
+            OUNCES_IN_POUND * 10 ** max(ounces.decimals.values()),
+        )
         return None if small is None else count * carry + small
 
     @property
@@ -108,39 +110,56 @@ def finish(texts: Texts) -> None:
         if len(signs) < 2:  # noqa: PLR2004  # plus and minus
             inherited[moving] = common | ({"moving"} if texts.is_state else set())
     for words in texts.words.values():
-        words |= steady
+        words.update(steady)
     texts.words |= inherited
 
 
-def _settled(scene: Scene, at: int, still: Set[bytes]) -> list[tuple[bytes, bytes]]:
+@dataclass(frozen=True, slots=True)
+class _Turn:
+    """A text that turned into another as a load came to rest."""
+
+    moving: bytes
+    steady: bytes
+    is_exact: bool
+    """Whether the weight was quite the same before and after."""
+
+
+def _settled(scene: Scene, at: int, still: Collection[bytes]) -> list[tuple[bytes, bytes]]:
     """Give, over the loads, the last other text before rest with the text it became.
 
     The same weight must stand with both, so that a letter for the sign, or for zero, does not pass; and
-    it must be the same for loads of one sign and unit, so that a check does not.
+    it must be the same for loads of one sign and unit, so that a check or a digit does not.
     """
-    found: dict[tuple[bool, Unit], list[tuple[bytes, bytes] | None]] = defaultdict(list)
+    turns: dict[tuple[bool, Unit], list[_Turn | None]] = defaultdict(list)
+    texts: dict[tuple[bool, Unit], set[bytes]] = defaultdict(set)
     for example in {line.seen.example for line in scene.steady}:
         lines = scene.example(example)
         mass = scene.mass(lines[-1])
-        if abs(mass.count) >= _CLEARLY_LOADED and _has_moved(scene, lines):
-            found[mass.count < 0, mass.unit].append(_turned(scene, lines, at, still))
-    most = max(map(len, found.values()), default=0)
-    alike = {pair for pairs in found.values() for pair in set(pairs)}
-    if most < _LEAST_SETTLED or None in alike or any(len(set(each)) > 1 for each in found.values()):
+        if abs(mass.count) >= _CLEARLY_LOADED:
+            texts[mass.count < 0, mass.unit] |= {
+                line.slots[at] for line in lines if line.seen.is_steady
+            }
+            if _has_moved(scene, lines):
+                turns[mass.count < 0, mass.unit].append(_turn(scene, lines, at, still))
+    every = [turn for each in turns.values() for turn in each]
+    exact = max(
+        (sum(t is not None and t.is_exact for t in each) for each in turns.values()), default=0
+    )
+    if exact < _LEAST_SETTLED or None in every or any(len(each) > 1 for each in texts.values()):
         return []
-    return [pair for pair in alike if pair is not None]
+    pairs = [{(turn.moving, turn.steady) for turn in each if turn} for each in turns.values()]
+    return [] if any(len(each) > 1 for each in pairs) else [pair for each in pairs for pair in each]
 
 
-def _turned(
-    scene: Scene, lines: Sequence[Line], at: int, still: Set[bytes]
-) -> tuple[bytes, bytes] | None:
+def _turn(scene: Scene, lines: Sequence[Line], at: int, still: Collection[bytes]) -> _Turn | None:
     last = max((i for i, line in enumerate(lines) if line.slots[at] not in still), default=-1)
     if last < 0 or last + 1 >= len(lines):
         return None
     shown, before = scene.count(lines[-1]), scene.count(lines[last])
     if shown is None or before is None or abs(before - shown) * _SAME_WEIGHT > shown:
         return None
-    return lines[last].slots[at], lines[last + 1].slots[at]
+    after = scene.count(lines[last + 1])
+    return _Turn(lines[last].slots[at], lines[last + 1].slots[at], before == after)
 
 
 def _has_moved(scene: Scene, lines: Sequence[Line]) -> bool:
@@ -149,7 +168,7 @@ def _has_moved(scene: Scene, lines: Sequence[Line]) -> bool:
     return max(counts, default=0) - min(counts, default=0) > _CLEARLY_LOADED
 
 
-def _tells_movement(scene: Scene, at: int, still: Set[bytes]) -> bool:
+def _tells_movement(scene: Scene, at: int, still: Collection[bytes]) -> bool:
     """Tell whether nearly every line between changing weights has another text than steady ones."""
     counts = [scene.count(line) for line in scene.lines]
     moving = [

@@ -135,7 +135,9 @@ def _is_low(limit: Mass, sketch: Sketch, part: NumberPart) -> bool:
     if sketch.capacity is not None:
         return limit < sketch.capacity
     is_free = part.least < part.most
-    return is_free or part.digits < part.most - len(part.point) - (1 if set(part.signs) - {""} else 0)
+    return is_free or part.digits < part.most - len(part.point) - (
+        1 if set(part.signs) - {""} else 0
+    )
 
 
 def _has_one_width(sketch: Sketch, part: NumberPart) -> bool:
@@ -176,17 +178,18 @@ def _movement(found: Found) -> Iterator[Doubt]:
     has_state = any(each.is_state for each in texts.values())
     unclear = [at for at, each in texts.items() if each.is_unclear and len(each.words) == 1]
     if unclear and not has_state:
-        yield open_doubt("teach.mark_unclear", "teach.move_the_pan", places=found.each_where(unclear))
+        yield open_doubt(
+            "teach.mark_unclear", "teach.move_the_pan", places=found.each_where(unclear)
+        )
 
 
 def _ignored(found: Found) -> Iterator[Doubt]:
     sketch = found.sketch
     for each in sketch.ignored:
         before = each.first - 1
-        if each.counts and before in sketch.texts and not _is_mark(sketch, before):
-            if all(text.isdigit() for text in sketch.texts[before].words):
-                place = found.where(each.first)
-                yield open_doubt("teach.counter_short", "teach.listen_longer", place=place)
+        if each.counts and _is_loose_digit(sketch, before):
+            place = found.where(each.first)
+            yield open_doubt("teach.counter_short", "teach.listen_longer", place=place)
     short = [
         at
         for at, part in enumerate(found.row.part)
@@ -196,7 +199,16 @@ def _ignored(found: Found) -> Iterator[Doubt]:
         yield open_doubt("teach.other_short", "teach.show_after_tare", place=where(found.row, at))
     for at, part in enumerate(found.row.part):
         if isinstance(part, MarkPart) and not any(part.means.values()) and _seems_open(part):
-            yield open_doubt("teach.few_texts", "teach.show_another_load", place=where(found.row, at))
+            yield open_doubt(
+                "teach.few_texts", "teach.show_another_load", place=where(found.row, at)
+            )
+
+
+def _is_loose_digit(sketch: Sketch, at: int) -> bool:
+    """Tell whether digits stand in a slot that say nothing."""
+    if at not in sketch.texts or _is_mark(sketch, at):
+        return False
+    return all(text.isdigit() for text in sketch.texts[at].words)
 
 
 def _seems_open(part: MarkPart) -> bool:

@@ -1,4 +1,4 @@
-"""Find where a number stands: every place that shows, in each example, exactly what the display showed."""
+"""Find where a number stands: each place that shows, for every load, just what the display showed."""
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -232,8 +232,8 @@ def _tried(reads: Sequence[Read]) -> Iterable[int]:
 
 
 def _is_it(read: Read, decimals: int) -> bool:
-    target = read.target
-    return int(read.digits) * 10**target.decimals == target.count * 10**decimals
+    sent, shown = int(read.digits), read.target
+    return bool(sent * 10**shown.decimals == shown.count * 10**decimals)
 
 
 def _signs(reads: Sequence[Read]) -> Mapping[str, Sign] | None:

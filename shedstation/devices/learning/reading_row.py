@@ -143,9 +143,9 @@ def _weight(numbers: Numbers, unit: Unit | None) -> tuple[int, int] | None:
             said = digits.count, reader.decimals(digits, unit)
             by_what.setdefault(reader.part.holds, []).append(said)
     weight = _compound(by_what) if "pounds" in by_what else by_what["weight"][0]
-    if weight is None or weight[1] is None:
+    count, decimals = weight or (0, None)
+    if decimals is None:
         return None
-    count, decimals = weight
     return (count, decimals) if _all_same(count, decimals, by_what.get("same", ())) else None
 
 

@@ -1,6 +1,6 @@
 """Recognise checks in what is not the weight."""
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Final
@@ -26,12 +26,12 @@ class Recognised:
     part: CheckPart
 
 
-def recognised(form: Form, lines: Sequence[Line], taken: Set[int]) -> Recognised | None:
+def recognised(form: Form, lines: Sequence[Line], taken: Collection[int]) -> Recognised | None:
     """Give the check that is right in every frame; none if there is no such thing."""
     for first in _varying(form, lines, taken):
         for how, width in WIDTHS.items():
             places = range(first, first + width)
-            if places.stop > len(form.slots) or taken & set(places):
+            if places.stop > len(form.slots) or any(at in taken for at in places):
                 continue
             if all(form.slots[at] is Slot.COLUMN for at in places):
                 part = _check(lines, first, how)
@@ -40,14 +40,12 @@ def recognised(form: Form, lines: Sequence[Line], taken: Set[int]) -> Recognised
     return None
 
 
-def _varying(form: Form, lines: Sequence[Line], taken: Set[int]) -> Iterator[int]:
+def _varying(form: Form, lines: Sequence[Line], taken: Collection[int]) -> Iterator[int]:
+    """Give slots that change, and those before them: a check's first digit may stand still by chance."""
+    varies = [len({line.slots[at] for line in lines}) > 1 for at in range(len(form.slots))]
     for at in range(len(form.slots)):
-        if at not in taken and len({line.slots[at] for line in lines}) > 1:
+        if at not in taken and any(varies[at : at + 2]):
             yield at
-        elif at not in taken and at + 1 < len(form.slots):
-            # A check of two digits whose first digit stood still by chance.
-            if len({line.slots[at + 1] for line in lines}) > 1:
-                yield at
 
 
 def _check(lines: Sequence[Line], first: int, how: How) -> CheckPart | None:

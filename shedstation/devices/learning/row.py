@@ -37,6 +37,9 @@ How = Literal[
 ]  # fmt: skip
 
 
+Holds = Literal["weight", "pounds", "ounces", "same", "other"]
+
+
 class _Form(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -52,7 +55,7 @@ class NumberPart(_Form):
     """A number in decimal digits."""
 
     kind: Literal["number"] = "number"
-    holds: Literal["weight", "pounds", "ounces", "same", "other"]
+    holds: Holds
     """`same` must be the same number as the weight; `other` is read over."""
 
     least: _Width

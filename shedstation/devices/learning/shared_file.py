@@ -1,11 +1,10 @@
 """Write a learned language to a file that can be sent to a neighbour, and read one that came.
 
-A file that came is not trusted: it holds columns, texts and codes only, every one is bounded, and whatever
-is not just so is refused with everything that is wrong.
+A file that came is not trusted: it holds columns, texts and codes only, every one is bounded, and what
+is not just so is refused, with everything that is wrong.
 """
 
 import json
-import os
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
@@ -58,7 +57,7 @@ def write_language(row: Row, folder: Path) -> Path:
         folder.mkdir(parents=True, exist_ok=True)
         fresh = path.with_name(f"{path.name}.new")
         fresh.write_text(as_text(row), encoding="ascii", newline="\n")
-        os.replace(fresh, path)
+        fresh.replace(path)
     except OSError as error:
         values = {"file": str(path), "why": error.strerror or ""}
         raise WorldFault(Message("teach.cannot_write", values)) from error
@@ -78,7 +77,9 @@ def as_text(row: Row) -> str:
 def _value(value: object) -> str:
     """Write a value as TOML: texts are written as JSON does, which TOML reads alike."""
     if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{_value(key)} = {_value(each)}" for key, each in value.items()) + "}"
+        return (
+            "{" + ", ".join(f"{_value(key)} = {_value(each)}" for key, each in value.items()) + "}"
+        )
     if isinstance(value, list):
         return "[" + ", ".join(map(_value, value)) + "]"
     return json.dumps(value).replace("\x7f", "\\u007f")
@@ -90,12 +91,12 @@ def read_language(path: Path) -> Row:
     Raises:
         WorldFault: if it cannot be read or is not in the form, with everything that is wrong.
     """
-    raw = _parsed(path, _bytes(path))
+    raw = read_toml(path)
     try:
         row = Row.model_validate(raw)
     except ValidationError as error:
         wrong = [_said(each) for each in error.errors(include_url=False)]
-        raise _refused(path, wrong) from error
+        raise refused(path, wrong) from error
     _raise(path, unsound(row))
     return row
 
@@ -110,19 +111,23 @@ def _bytes(path: Path) -> bytes:
         values = {"file": str(path), "why": getattr(error, "strerror", None) or str(error)}
         raise WorldFault(Message("teach.cannot_read", values)) from error
     if len(data) > MOST_BYTES:
-        raise _refused(path, [Message("teach.file_too_big", {"most": MOST_BYTES})])
+        raise refused(path, [Message("teach.file_too_big", {"most": MOST_BYTES})])
     return data
 
 
-def _parsed(path: Path, data: bytes) -> dict[str, Any]:
-    """Parse TOML; whatever the parser trips over, endless nesting too, is the file's fault."""
+def read_toml(path: Path) -> dict[str, Any]:
+    """Read a file that is not trusted; whatever the parser trips over is the file's fault.
+
+    Raises:
+        WorldFault: if it cannot be read, is too big, or is no TOML in plain letters.
+    """
     try:
-        return tomllib.loads(data.decode("ascii"))
+        return tomllib.loads(_bytes(path).decode("ascii"))
     except UnicodeDecodeError as error:
-        raise _refused(path, [Message("teach.file_ascii")]) from error
+        raise refused(path, [Message("teach.file_ascii")]) from error
     except (ValueError, RecursionError) as error:
         why = shown(str(error)[:_MOST_SHOWN])
-        raise _refused(path, [Message("teach.file_toml", {"why": why})]) from error
+        raise refused(path, [Message("teach.file_toml", {"why": why})]) from error
 
 
 def _said(error: ErrorDetails) -> Message:
@@ -141,10 +146,11 @@ def _said(error: ErrorDetails) -> Message:
 
 def _raise(path: Path, wrong: list[Message]) -> None:
     if wrong:
-        raise _refused(path, wrong)
+        raise refused(path, wrong)
 
 
-def _refused(path: Path, wrong: list[Message]) -> WorldFault:
+def refused(path: Path, wrong: list[Message]) -> WorldFault:
+    """Give the fault that says everything that is wrong with a file."""
     values = {"file": path.name, "wrong": wrong[:_MOST_WRONG]}
     return WorldFault(Message("teach.file_refused", values))
 
@@ -167,9 +173,7 @@ def is_name(text: str) -> bool:
     return len(text) <= _MOST_SHOWN and NAME.fullmatch(text) is not None
 
 
-def learned_languages(
-    folder: Path, tell: Callable[[WorldFault], None]
-) -> tuple[Language, ...]:
+def learned_languages(folder: Path, tell: Callable[[WorldFault], None]) -> tuple[Language, ...]:
     """Give the languages in a folder of files; a file that is wrong is told and left out.
 
     Args:
@@ -180,11 +184,13 @@ def learned_languages(
     for path in _files(folder):
         try:
             row = read_language(path)
-            if row.name in found:
-                raise WorldFault(Message("teach.name_taken", {"name": row.name}))
-            found[row.name] = as_language(row)
         except WorldFault as fault:
             tell(fault)
+            continue
+        if row.name in found:
+            tell(WorldFault(Message("teach.name_taken", {"name": row.name})))
+        else:
+            found[row.name] = as_language(row)
     return tuple(found.values())
 
 

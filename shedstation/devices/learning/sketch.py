@@ -14,10 +14,12 @@ from shedstation.devices.learning.row import (
     MOST_DIGITS,
     MOST_TEXTS,
     AnyPart,
+    Holds,
     MarkPart,
     NumberPart,
     Part,
     TextPart,
+    Word,
 )
 from shedstation.devices.learning.weighing import Weighing
 from shedstation.domain.mass import Mass, Unit
@@ -126,8 +128,10 @@ class Sketch:
         }
         return MarkPart(means=means)
 
-    def _said(self, first: int, texts: Sequence[bytes]) -> tuple[str, ...]:
-        words = {word for at, text in enumerate(texts) for word in self.texts[first + at].words[text]}
+    def _said(self, first: int, texts: Sequence[bytes]) -> tuple[Word, ...]:
+        words = {
+            word for at, text in enumerate(texts) for word in self.texts[first + at].words[text]
+        }
         return tuple(sorted(words))
 
 
@@ -137,7 +141,7 @@ def number_part(sketch: Sketch, place: Place) -> NumberPart:
     texts = [place.text(line.slots) for line in sketch.scene.lines if line.seen.is_steady]
     lengths = {len(text) for text in texts}
     is_free = sketch.form.slots[place.first] is Slot.NUMBER
-    holds = "same" if place in weighing.others else "weight"
+    holds: Holds = "same" if place in weighing.others else "weight"
     if weighing.ounces is not None and place in weighing.own:
         holds = "ounces" if place is weighing.ounces else "pounds"
     least, most = min(lengths), max(lengths)
@@ -145,15 +149,15 @@ def number_part(sketch: Sketch, place: Place) -> NumberPart:
     if is_free:
         least, most = 1, max(most, digits + 2)
     return NumberPart(
-        holds=holds,  # type: ignore[arg-type]  # one of the four
+        holds=holds,
         least=least,
         most=most,
         fill=place.fill,
         point=place.point,
-        decimals={unit.value: count for unit, count in place.decimals.items()},  # type: ignore[misc]  # a unit's value is its name
+        decimals={unit.value: count for unit, count in place.decimals.items()},
         digits=digits,
         last_zeros=min(place.last_zeros, 6),
-        signs=dict(place.signs),  # type: ignore[arg-type]  # the same
+        signs=dict(place.signs),  # type: ignore[arg-type]  # the pattern knows only these
     )
 
 
@@ -166,7 +170,11 @@ def _digits(sketch: Sketch, place: Place, texts: Sequence[bytes]) -> int:
     is_zero_filled = any(has_needless_zero(place, text) for text in texts)
     most = max(place.digits, 1)
     if is_zero_filled or sketch.capacity is None or place is sketch.weighing.ounces:
-        return most if place is not sketch.weighing.ounces or is_zero_filled else max(most, _ounces(place))
+        return (
+            most
+            if place is not sketch.weighing.ounces or is_zero_filled
+            else max(most, _ounces(place))
+        )
     heaviest = [_counted(sketch, unit, each) for unit, each in place.decimals.items()]
     return min(max([most, *heaviest]), MOST_DIGITS)
 

@@ -72,7 +72,9 @@ def _weights(row: Row) -> Iterator[Message]:
 
 def _units(row: Row) -> Iterator[Message]:
     """Every unit that is said must have its decimals, and it is said in one way only."""
-    marked = {word for mark in row.marks() for said in mark.means.values() for word in said} & _UNITS
+    marked = {
+        word for mark in row.marks() for said in mark.means.values() for word in said
+    } & _UNITS
     said = marked | ({row.unit} if row.unit else set())
     known = [set(part.decimals) for part in row.numbers() if part.holds in {"weight", "ounces"}]
     if not said or (marked and row.unit) or any(said - each for each in known):
@@ -122,7 +124,7 @@ def _goes_on(part: Part) -> frozenset[int]:
     match part:
         case NumberPart():
             texts = "".join(part.instead)
-            return frozenset((b"0123456789" + part.point.encode() + texts.encode("latin-1")))
+            return frozenset(b"0123456789" + part.point.encode() + texts.encode("latin-1"))
         case MarkPart():
             return frozenset("".join(part.means).encode("latin-1"))
         case AnyPart():

@@ -53,7 +53,9 @@ def _told(row: Row) -> Iterator[Message]:
             case TextPart():
                 yield Message("teach.said_text", {"place": place, "text": shown(part.text)})
             case NumberPart():
-                yield Message("teach.said_number", {"place": place, "what": Message(_HOLDS[part.holds])})
+                yield Message(
+                    "teach.said_number", {"place": place, "what": Message(_HOLDS[part.holds])}
+                )
                 yield from _number(part)
             case MarkPart():
                 yield _mark(place, part)
@@ -67,9 +69,13 @@ def _told(row: Row) -> Iterator[Message]:
 def _whole(row: Row) -> Iterator[Message]:
     if row.unit is not None:
         yield Message("teach.said_unit", {"unit": row.unit})
-    if not any({"steady", "moving"} & {*said} for mark in row.marks() for said in mark.means.values()):
+    if not any(
+        {"steady", "moving"} & {*said} for mark in row.marks() for said in mark.means.values()
+    ):
         yield Message("teach.said_judged")
-    limits = [limit for part in row.numbers() if part.holds == "weight" for limit in limits_of(part)]
+    limits = [
+        limit for part in row.numbers() if part.holds == "weight" for limit in limits_of(part)
+    ]
     if limits:
         yield Message("teach.said_up_to", {"most": limits})
 
@@ -100,7 +106,9 @@ def _mark(place: Message, part: MarkPart) -> Message:
     texts = [_text_means(text, said) for text, said in part.means.items() if said]
     if texts:
         return Message("teach.said_mark", {"place": place, "texts": texts})
-    return Message("teach.said_seen", {"place": place, "texts": [shown(each) for each in part.means]})
+    return Message(
+        "teach.said_seen", {"place": place, "texts": [shown(each) for each in part.means]}
+    )
 
 
 def _text_means(text: str, said: tuple[str, ...]) -> Message:
@@ -118,7 +126,8 @@ def where(row: Row, at: int) -> Message:
     widths = [widths_of(part) for part in row.part]
     least, most = widths[at]
     if least == most and all(low == high for low, high in widths[:at]):
-        return _columns("teach.at_column", "teach.at_columns", 1 + sum(low for low, _ in widths[:at]), most)
+        first = 1 + sum(low for low, _ in widths[:at])
+        return _columns("teach.at_column", "teach.at_columns", first, most)
     if least == most and all(low == high for low, high in widths[at:]):
         behind = sum(low for low, _ in widths[at + 1 :])
         return _columns("teach.at_column_from_end", "teach.at_columns_from_end", behind + 1, most)

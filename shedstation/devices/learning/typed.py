@@ -11,10 +11,11 @@ _MOST: Final = 40
 _BEYOND: Final = re.compile(r"[-_^ ]{2,}|OL|UL|Err?", re.IGNORECASE)
 """What displays show in place of a number; a bare minus is no such thing."""
 
-_SIMPLE: Final = re.compile(r"([+-]?) *(\d{1,9})(?:[.,](\d{1,6}))? *(lb|oz|kg|g)?", re.IGNORECASE | re.ASCII)
+_PLAIN: Final = re.IGNORECASE | re.ASCII
+_SIMPLE: Final = re.compile(r"([+-]?) *(\d{1,9})(?:[.,](\d{1,6}))? *(lb|oz|kg|g)?", _PLAIN)
 _COMPOUND: Final = re.compile(
-    r"([+-]?) *(\d{1,6}) *(?:lb *:?|:| ) *(\d{1,2})(?:[.,](\d{1,6}))? *(?:oz|lb:oz)?", re.IGNORECASE | re.ASCII
-)  # fmt: skip
+    r"([+-]?) *(\d{1,6}) *(?:lb *:?|:| ) *(\d{1,2})(?:[.,](\d{1,6}))? *(?:oz|lb:oz)?", _PLAIN
+)
 
 
 def shown_on_display(text: str, unit: Unit) -> Mass | None:

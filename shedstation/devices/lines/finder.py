@@ -12,10 +12,11 @@ from shedstation.devices.capture import Chunk
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.lines.asking import TRY_STREAM, asked, questions
-from shedstation.devices.lines.faults import at_port
+from shedstation.devices.lines.faults import LineFault, at_port
 from shedstation.devices.lines.hearing import Heard, Setting
-from shedstation.devices.lines.judging import judged
+from shedstation.devices.lines.judging import PLAIN_PORT, judged
 from shedstation.devices.lines.transport import Transport
+from shedstation.domain.line_state import LineState
 from shedstation.domain.message import Message
 from shedstation.domain.scale_found import Found, Looking, Step, Sure
 
@@ -89,7 +90,7 @@ class ScaleFinder:
         if found.language is not None:
             yield replace(found, by_key=self._by_key)
         elif ask and not self._is_console():
-            yield self._told((yield from self._ask_at_each()))
+            yield replace(self._told((yield from self._ask_at_each())), by_key=False)
         else:
             yield self._told(found)
 
@@ -128,8 +129,13 @@ class ScaleFinder:
         line, heard = self._open_at(setting), Heard(setting)
         press_s, over_s = self._patience()
         try:
-            with at_port(line):
-                line.open()
+            try:
+                with at_port(line):
+                    line.open()
+            except LineFault as fault:
+                if _refuses_only(fault, setting):
+                    return heard
+                raise
             opened_s = look_s = self._now_s()
             while True:
                 with at_port(line):
@@ -165,7 +171,12 @@ class ScaleFinder:
             for question in questions(speed, self._languages):
                 said = _setting_said(question.setting)
                 yield Looking(Message("find.asking", said), number / len(self._speeds))
-                answer = asked(self._open_at(question.setting), question, self._now_s)
+                try:
+                    answer = asked(self._open_at(question.setting), question, self._now_s)
+                except LineFault as fault:
+                    if _refuses_only(fault, question.setting):
+                        continue
+                    raise
                 if TRY_STREAM in answer.to_try:
                     return answer
                 best = _better(best, answer)
@@ -192,6 +203,11 @@ class ScaleFinder:
             return replace(found, why=(Message("find.silent"),), to_try=_SILENT_TRIES)
         best = max(self._heard, key=lambda heard: (bool(heard.found.to_try), heard.likeness)).found
         return best if best.to_try else replace(best, to_try=_GARBLED_TRIES)
+
+
+def _refuses_only(fault: LineFault, setting: Setting) -> bool:
+    """Tell whether a port only refuses to check parity itself; then it is listened to as it is."""
+    return fault.state is LineState.UNFIT and setting.bits != PLAIN_PORT
 
 
 _NOTHING: Final = Found(sure=Sure.NOTHING)

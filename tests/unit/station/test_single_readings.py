@@ -53,7 +53,7 @@ def test_that_a_reading_is_good_for_one_step_only(single: Driver) -> None:
     assert single.view.step is Step.CHANGED
     assert single.code(ContinueBox) is None
     assert single.view.next_key is NextKey.NOTHING
-    assert single.view.say.name in ("bench.press_print", "bench.let_it_settle")
+    assert single.view.say.name in ("bench.fill_and_print", "bench.fill_and_settle")
     assert single.ask(CloseBox).waiting
     single.hear("26.80 lb", after=1.0)
     assert single.view.step is Step.CLOSED
@@ -65,7 +65,12 @@ def test_that_a_reading_has_an_age_and_an_end(single: Driver) -> None:
     assert single.view.age_s == pytest.approx(4.0)
     single.wait(12.0)
     assert single.view.reading is None
-    assert single.view.say.name in ("bench.press_print", "bench.let_it_settle")
+    assert single.view.say.name in (
+        "bench.press_print",
+        "bench.let_it_settle",
+        "bench.print_box",
+        "bench.settle_box",
+    )
     assert single.ask(TareBox).waiting
     single.wait(4.0)
     assert single.refusals == ["not_steady"]
@@ -111,6 +116,21 @@ def test_that_a_box_weighed_by_hand_is_marked(bench: Driver) -> None:
     assert isinstance(rows, list)
     assert isinstance(rows[0], dict)
     assert rows[0]["by_hand"] is True
+
+
+def test_that_a_box_begun_on_the_scale_is_gone_on_with_by_hand(bench: Driver) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    assert bench.code(TareBox) is None
+    bench.shows("15.00")
+    bench.station.hear("B1", LineLost(bench.now))
+    assert typed(bench, "26.79 lb") is None
+    assert bench.view.say.name == "bench.changed"
+    assert bench.code(ContinueBox) is None
+    assert bench.view.say.name == "bench.type_again"
+    assert typed(bench, "26.79 lb") is None
+    assert bench.code(CloseBox) is None
+    assert [(str(box.net), box.by_hand) for box in bench.boxes] == [("25.15 lb", True)]
 
 
 def test_that_no_weight_is_typed_while_the_scale_is_heard(bench: Driver) -> None:
