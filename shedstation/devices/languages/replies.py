@@ -81,7 +81,7 @@ _TICKET_LINE: Final = re.compile(
     + LB_OZ
     + rb") *+[A-Za-z]? *+"
 )
-_SOME_WEIGHT: Final = re.compile(rb"\d *(?:lb|oz|kg|g)(?![A-Za-z])", re.IGNORECASE)
+_SOME_WEIGHT: Final = re.compile(rb"\d *+(?:lb|oz|kg|g)(?![A-Za-z])", re.IGNORECASE)
 """A line with a weight under no label that is known may be a damaged one."""
 
 _LABELS: Final = {

@@ -299,7 +299,7 @@ def test_that_no_grammar_can_be_tried_in_more_and_more_ways() -> None:
     """With one such run the ways grow no faster than the frame; blanks shared by five are millions."""
     patterns = [each.grammar for each in LANGUAGES]
     patterns += [each.proof for each in LANGUAGES if each.proof is not None]
-    patterns += [replies.TICKET_LABEL, replies._TICKET_LINE]
+    patterns += [replies.TICKET_LABEL, replies._TICKET_LINE, replies._SOME_WEIGHT]
     assert [each.pattern for each in patterns if unbounded(each) > 1] == []
 
 
