@@ -195,7 +195,11 @@ class BlockFramer:
         self._in_step = False
 
     def feed(self, at_s: float, data: bytes) -> Iterator[Frame]:
-        """Give each frame that became whole with these bytes."""
+        """Give each frame that became whole with these bytes, however many there are."""
+        for start in range(0, len(data), MOST_FRAME_BYTES):
+            yield from self._lot(at_s, data[start : start + MOST_FRAME_BYTES])
+
+    def _lot(self, at_s: float, data: bytes) -> Iterator[Frame]:
         self._rest += data
         while self._rest:
             passed = self._passed()
@@ -235,10 +239,9 @@ class BlockFramer:
             yield from self._told_between(at_s)
 
     def _told_between(self, at_s: float) -> Iterator[Frame]:
+        """Give what lay between; little before the first frame is the tail of one that is missed."""
         is_tail = not self._in_step and len(self._between) < self._block.length
-        if (
-            self._between and not is_tail
-        ):  # what is less than a frame at the start is the tail of one
+        if self._between and not is_tail:
             yield Frame(at_s, self._between[:MOST_FRAME_BYTES], Cut.BETWEEN)
         self._between = b""
 

@@ -154,9 +154,11 @@ class HidTransport:
         ready, _, _ = select.select([self._file], [], [], READ_WAIT_S)
         if not ready:
             return b""
-        report = os.read(self._file, REPORT_BYTES)
+        report = os.read(self._file, _LARGEST_REPORT)
         if not report:
             raise OSError(19, "no such device")
+        if len(report) != REPORT_BYTES or report[0] != self._number:
+            return b""  # it may report other things too
         if self._is_first:
             self._is_first = False
             return b""
