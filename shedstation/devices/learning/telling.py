@@ -100,6 +100,8 @@ def _number(part: NumberPart) -> Iterator[Message]:
         if sign:
             values = {"sign": sign, "means": Message(_MEANS[word])}
             yield Message("teach.said_sign", values)
+    for text, beyond in part.instead.items():
+        yield Message("teach.said_instead", {"text": shown(text), "means": Message(_MEANS[beyond])})
 
 
 def _mark(place: Message, part: MarkPart) -> Message:
