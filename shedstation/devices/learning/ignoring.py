@@ -267,14 +267,18 @@ def _carries(form: Form, lines: Sequence[Line], at: int, behind: int) -> bool:
     """Tell whether a digit goes on just when the digit behind it falls back."""
     if not (_is_digit(form, lines, at) and _is_digit(form, lines, behind)):
         return False
-    changed, fell = [], []
+    near: list[bool] = []
+    far: list[bool] = []
     for one, other in pairwise(lines):
         before, after = one.slots, other.slots
+        is_near = one.seen.example == other.seen.example
         if after[at] != before[at]:
-            changed.append(after[behind] < before[behind])
-        if after[behind] < before[behind] and one.seen.example == other.seen.example:
-            fell.append(after[at] != before[at])
-    return bool(changed) and all(changed) and all(fell)
+            (near if is_near else far).append(after[behind] < before[behind])
+        elif is_near and after[behind] < before[behind]:
+            near.append(False)
+    # From one load to the next many frames may have been missed.
+    seen = near or far
+    return bool(seen) and all(seen)
 
 
 def _steps(lines: Sequence[Line], at: int) -> bool:
