@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import Final
 
 from shedstation.devices.capture import Chunk, read_capture
-from shedstation.devices.languages.language import Language
+from shedstation.devices.languages.language import Language, Wire
 from shedstation.devices.languages.rows import LANGUAGES
-from shedstation.devices.lines.finder import SPEEDS, ScaleFinder, Setting, listen_to_capture
+from shedstation.devices.lines.finder import SPEEDS, ScaleFinder, listen_to_capture
+from shedstation.devices.lines.hearing import Setting
 from shedstation.devices.lines.hid import PREFIX as HID
 from shedstation.devices.lines.hid import hid_scales
 from shedstation.devices.lines.opening import transport_to
@@ -44,8 +45,8 @@ def find_scale(
 
 
 def _finder(port: str, languages: Sequence[Language]) -> ScaleFinder:
-    has_speed = not port.startswith((NETWORK, HID))
-    if has_speed:
+    wire = _wire_of(port)
+    if wire is Wire.SERIAL:
         check_port(port)
 
     def open_at(setting: Setting) -> Transport:
@@ -53,8 +54,15 @@ def _finder(port: str, languages: Sequence[Language]) -> ScaleFinder:
             port, baud=setting.baud or SPEEDS[0], bits=setting.bits, just_chosen=True
         )
 
-    speeds = SPEEDS if has_speed else (None,)
-    return ScaleFinder(open_at, time.monotonic, speeds=speeds, languages=languages)
+    speeds = SPEEDS if wire is Wire.SERIAL else (None,)
+    spoken = [each for each in languages if wire in each.wires]
+    return ScaleFinder(open_at, time.monotonic, speeds=speeds, languages=spoken)
+
+
+def _wire_of(port: str) -> Wire:
+    if port.startswith(HID):
+        return Wire.USB
+    return Wire.NETWORK if port.startswith(NETWORK) else Wire.SERIAL
 
 
 def ports_there() -> Sequence[PortChoice]:

@@ -15,6 +15,7 @@ from shedstation.devices.capture import read_capture
 from shedstation.devices.languages.decode import decoded_rows, language_of, scale_events
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.rows import LANGUAGES
+from shedstation.devices.learning.register_file import SUFFIX as REGISTERS
 from shedstation.devices.learning.shared_file import SUFFIX
 from shedstation.domain.chain import derived_uid
 from shedstation.domain.day import DayRecord, day_json
@@ -261,7 +262,7 @@ def decoded(capture: Path, profile: str, data: Path) -> Iterator[dict[str, objec
     Raises:
         WorldFault: if the language is unknown or the capture is not in the fixed form.
     """
-    if profile.endswith(SUFFIX):
+    if profile.endswith((SUFFIX, REGISTERS)):
         spoken = language_in(Path(profile))
         return decoded_rows(capture, spoken.name, (spoken,))
     return decoded_rows(capture, profile, known_languages(data / LEARNED))

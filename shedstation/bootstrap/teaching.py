@@ -11,6 +11,12 @@ from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.learning.compiling import as_language
 from shedstation.devices.learning.inference import Taught, learn
 from shedstation.devices.learning.lesson import Example, Lesson
+from shedstation.devices.learning.register_file import SUFFIX as REGISTERS
+from shedstation.devices.learning.register_file import (
+    adopt_registers,
+    read_registers,
+    register_languages,
+)
 from shedstation.devices.learning.shared_file import (
     adopt,
     is_name,
@@ -49,7 +55,7 @@ def known_languages(
     """
     found = {each.name: each for each in LANGUAGES}
     for folder in folders:
-        for each in learned_languages(folder, tell):
+        for each in (*learned_languages(folder, tell), *register_languages(folder, tell)):
             found.setdefault(each.name, each)
     return tuple(found.values())
 
@@ -60,6 +66,8 @@ def language_in(file: Path) -> Language:
     Raises:
         WorldFault: if it is not in the form.
     """
+    if file.name.endswith(REGISTERS):
+        return read_registers(file)
     return as_language(read_language(file))
 
 
@@ -185,6 +193,8 @@ class LiveTeacher:
         Raises:
             WorldFault: if the file is not in the form, or its name is taken.
         """
+        if file.name.endswith(REGISTERS):
+            return adopt_registers(file.expanduser(), self._folder)
         return adopt(file.expanduser(), self._folder).name
 
 

@@ -1,6 +1,6 @@
 """Say what was found on a scale's line: which language, which settings, how sure, why."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from shedstation.domain.message import Message
@@ -36,6 +36,10 @@ class Found:
     """Languages that read the same bytes as well."""
 
     to_try: tuple[Message, ...] = ()
+
+    def at_speed(self, baud: int | None) -> "Found":
+        """Say at which speed it was found, if anything was."""
+        return replace(self, baud=baud) if self.language else self
 
 
 @dataclass(frozen=True, slots=True)

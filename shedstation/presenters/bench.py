@@ -23,6 +23,15 @@ _PAGE_FOR: Final = {
     "bench.choose_first": "loads",
     "bench.scale_check_going": "check",
 }
+_SENT_ONCE: Final = {
+    "bench.print_box": "ui.step_print",
+    "bench.press_print": "ui.step_print",
+    "bench.settle_box": "ui.step_settle",
+    "bench.let_it_settle": "ui.step_settle",
+    "bench.lift_off_next": "ui.step_lift_off",
+}
+"""What asks for a reading of a scale that does not stream, and the step that goes with it."""
+
 _TROUBLE: Final = frozenset({Step.LIFTED, Step.INTERRUPTED, Step.CHANGED})
 
 
@@ -179,6 +188,8 @@ def _big_weight(view: BenchView) -> tuple[str, str]:
 
 
 def _sign(view: BenchView) -> tuple[str, str]:
+    if view.say.name in _SENT_ONCE:
+        return "→", "wait"
     if view.step in _TROUBLE or view.reading is None:
         return "!", "trouble"
     if view.verdict is None:
@@ -231,15 +242,19 @@ def _no_step(view: BenchView, words: Words) -> tuple[str, str]:
     if view.say.name in _PAGE_FOR:
         page = _PAGE_FOR[view.say.name]
         return words.text(f"ui.step_page_{page}"), words.text(f"ui.step_key_{page}")
+    if view.say.name in _SENT_ONCE:
+        return words.text(_SENT_ONCE[view.say.name]), words.text("ui.at_the_scale")
     if view.step is Step.FILLING:
         return words.text("ui.step_close", serial=view.next_serial), words.text("ui.when_on_weight")
-    if view.step is Step.CHANGED:
-        return words.text("ui.step_abandon"), words.text("ui.step_key_abandon")
-    if view.step is Step.LIFTED:
-        return words.text("ui.step_put_back"), words.text("ui.step_or_abandon")
-    if view.step is Step.CLOSED:
-        return words.text("ui.step_lift_off"), words.text("ui.by_itself")
-    return words.text("ui.step_at_scale"), words.text("ui.by_itself")
+    step, note = _WITHOUT_KEY.get(view.step, ("ui.step_at_scale", "ui.by_itself"))
+    return words.text(step), words.text(note)
+
+
+_WITHOUT_KEY: Final = {
+    Step.CHANGED: ("ui.step_abandon", "ui.step_key_abandon"),
+    Step.LIFTED: ("ui.step_put_back", "ui.step_or_abandon"),
+    Step.CLOSED: ("ui.step_lift_off", "ui.by_itself"),
+}
 
 
 def _crate_title(view: BenchView, words: Words) -> str:

@@ -27,6 +27,12 @@ _ZERO: Final = {
     ZeroTrouble.DRYING: "bench.zero_drying",
     ZeroTrouble.DRIFTING: "bench.zero_drifting",
 }
+_SEND_BOX: Final = {
+    Sends.ON_KEY: "bench.print_box",
+    Sends.WHEN_STEADY: "bench.settle_box",
+}
+"""How to get the weight of an empty box out of it."""
+
 _SEND_ONE: Final = {
     Sends.STREAM: "bench.scale_silent",
     Sends.ON_KEY: "bench.press_print",
@@ -142,7 +148,7 @@ def _say(bench: Bench, shed: Shed, net: Mass | None) -> Message:
 def _trouble(bench: Bench) -> Message | None:
     reading = bench.reading
     if reading is None and _can_send_one(bench):
-        return Message(_SEND_ONE[bench.setup.sends])
+        return _send_one(bench)
     if reading is None:
         return Message(_no_weight(bench), {"link": bench.link.value})
     if reading.state in _BEYOND:
@@ -151,6 +157,14 @@ def _trouble(bench: Bench) -> Message | None:
         expected = bench.setup.unit.value
         return Message("bench.wrong_unit", {"shown": reading.mass.unit.value, "expected": expected})
     return None
+
+
+def _send_one(bench: Bench) -> Message:
+    """Ask for a reading, of what must be on the pan now."""
+    if bench.step is Step.CLOSED and bench.last_box is not None:
+        return Message("bench.lift_off_next", {"serial": bench.last_box.serial})
+    names = _SEND_BOX if bench.step is Step.EMPTY else _SEND_ONE
+    return Message(names[bench.setup.sends])
 
 
 def _can_send_one(bench: Bench) -> bool:

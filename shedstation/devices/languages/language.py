@@ -3,7 +3,8 @@
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import NamedTuple
+from enum import Enum
+from typing import Final, NamedTuple
 
 from shedstation.devices.languages.framing import LINES, Framing
 from shedstation.domain.mass import Mass
@@ -34,6 +35,18 @@ Parse = Callable[[re.Match[bytes]], Meaning | None]
 """Gives what a matching frame says; none for a well-formed frame that is no reading."""
 
 
+class Wire(Enum):
+    """What a scale's bytes come over."""
+
+    SERIAL = "serial"
+    NETWORK = "network"
+    USB = "USB"
+
+
+CABLES: Final = frozenset({Wire.SERIAL, Wire.NETWORK})
+"""A converter on the network carries what a serial line does."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Language:
     """How one family of scales writes a reading on the line."""
@@ -61,6 +74,9 @@ class Language:
 
     may_never_say_steady: bool = False
     """Whether some scales of the family mark movement and yet never say that it is over."""
+
+    wires: frozenset[Wire] = CABLES
+    """What it can come over."""
 
     ask: bytes | None = None
     """What makes it send one reading, changing nothing at the scale; none if it is never asked."""

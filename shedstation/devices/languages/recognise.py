@@ -10,7 +10,7 @@ from shedstation.devices.languages.framing import First, Frame
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
 from shedstation.domain.mass import Mass
-from shedstation.domain.reading import Reading
+from shedstation.domain.reading import BadFrame, Reading
 
 _ALIKE: Final = 0.02
 """Shares of frames read that differ by less than this say nothing."""
@@ -63,6 +63,8 @@ def _rank(candidate: Candidate) -> tuple[bool, float, int, bool]:
 def _candidate(chunks: Sequence[Chunk], spoken: Language, bits: Bits) -> Candidate:
     frames = list(_frames(chunks, spoken, bits))
     events = [read_frame(spoken, each.at_s, each.raw, each.cut) for each in frames]
+    if events and isinstance(events[0], BadFrame):
+        del events[0]  # It may be the tail of one.
     good = [event for event in events if isinstance(event, Reading)]
     proof = spoken.proof
     return Candidate(

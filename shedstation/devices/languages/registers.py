@@ -6,7 +6,8 @@ says it. The maps of the rows shipped here are our own choice of the usual arran
 """
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Final, Literal, cast
 
 from pymodbus.framer import FramerRTU, FramerSocket
@@ -19,7 +20,7 @@ from pymodbus.pdu.register_message import (
 )
 
 from shedstation.devices.languages.framing import Block
-from shedstation.devices.languages.language import Language, Meaning, Parse
+from shedstation.devices.languages.language import CABLES, Language, Meaning, Parse, Wire
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import Mode, State
 
@@ -30,6 +31,8 @@ _LARGEST: Final = 10**7
 
 _MOST_DECIMALS: Final = 6
 _UNITS: Final = (Unit.KG, Unit.LB, Unit.G, Unit.OZ)
+_USUAL_BITS: Final = {"moving": 0, "over_range": 1, "under_range": 2, "net": 3, "fault": 4}
+_BEYOND: Final = {"fault": State.FAULT, "over_range": State.OVER, "under_range": State.UNDER}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,16 +45,26 @@ class RegisterMap:
     device: int = 1
     function: Literal[3, 4] = 3
     first: int = 0
-    high_word: int = 0
+    high_word: int | None = 0
+    """None for a weight of one register."""
+
     low_word: int = 1
-    decimals: int = 2
-    status: int = 3
-    """Bits of the status: 0 moving, 1 over, 2 under, 3 net, 4 fault; 8 and 9 kg, lb, g, oz."""
+    decimals: int | None = 2
+    """None where `fixed_decimals` says them once for all."""
+
+    fixed_decimals: int = 0
+    status: int | None = 3
+    bits: Mapping[str, int] = field(default_factory=lambda: _USUAL_BITS)
+    """Which bit of the status says `moving`, `over_range`, `under_range`, `net` and `fault`."""
+
+    unit: Unit | None = None
+    """None where bits 8 and 9 of the status say kg, lb, g or oz."""
 
     @property
     def count(self) -> int:
         """Get how many registers are read."""
-        return max(self.high_word, self.low_word, self.decimals, self.status) + 1
+        used = (self.high_word, self.low_word, self.decimals, self.status)
+        return max(each for each in used if each is not None) + 1
 
 
 def register_language(name: str, where: RegisterMap, *, over_tcp: bool = False) -> Language:
@@ -81,6 +94,7 @@ def register_language(name: str, where: RegisterMap, *, over_tcp: bool = False) 
         shows_its_start=True,
         has_check=not over_tcp,
         is_binary=True,
+        wires=frozenset({Wire.NETWORK}) if over_tcp else CABLES,
         ask=framer.buildFrame(asked),
     )
 
@@ -101,23 +115,47 @@ def _parser(framer: FramerBase, decoder: DecodePDU, where: RegisterMap) -> Parse
 
 
 def _meaning(registers: list[int], where: RegisterMap) -> Meaning | None:
-    status, decimals = registers[where.status], registers[where.decimals]
-    mode = Mode.NET if status & 0x08 else Mode.GROSS
-    for bit, state in ((0x10, State.FAULT), (0x02, State.OVER), (0x04, State.UNDER)):
-        if status & bit:
-            return Meaning(None, state, mode)
-    count = registers[where.high_word] * _WORD + registers[where.low_word]
-    if count >= _WORD * _WORD // 2:
-        count -= _WORD * _WORD
+    status = 0 if where.status is None else registers[where.status]
+    said = {name for name, bit in where.bits.items() if status >> bit & 1}
+    mode = _mode(where, said)
+    beyond = next((state for name, state in _BEYOND.items() if name in said), None)
+    if beyond is not None:
+        return Meaning(None, beyond, mode)
+    decimals = where.fixed_decimals if where.decimals is None else registers[where.decimals]
+    count = _signed(registers, where)
     if abs(count) >= _LARGEST or decimals > _MOST_DECIMALS:
         return None
-    mass = Mass(count, decimals, _UNITS[status >> 8 & 0x03])
-    return Meaning(mass, State.MOVING if status & 0x01 else State.STEADY, mode)
+    unit = where.unit or _UNITS[status >> 8 & 0x03]
+    return Meaning(Mass(count, decimals, unit), _state(where, said), mode)
+
+
+def _signed(registers: list[int], where: RegisterMap) -> int:
+    """Give the weight of one register or two, a two's complement either way."""
+    low = registers[where.low_word]
+    if where.high_word is None:
+        return low - _WORD if low >= _WORD // 2 else low
+    count = registers[where.high_word] * _WORD + low
+    return count - _WORD * _WORD if count >= _WORD * _WORD // 2 else count
+
+
+def _mode(where: RegisterMap, said: set[str]) -> Mode:
+    if where.status is None or "net" not in where.bits:
+        return Mode.UNKNOWN
+    return Mode.NET if "net" in said else Mode.GROSS
+
+
+def _state(where: RegisterMap, said: set[str]) -> State:
+    if where.status is None or "moving" not in where.bits:
+        return State.UNKNOWN
+    return State.MOVING if "moving" in said else State.STEADY
 
 
 def _sample(framer: FramerBase, where: RegisterMap) -> bytes:
     registers = [0] * where.count
-    registers[where.low_word], registers[where.decimals], registers[where.status] = 2542, 2, 0x0100
+    registers[where.low_word] = 2542
+    for at, value in ((where.decimals, 2), (where.status, 0x0100)):
+        if at is not None:
+            registers[at] = value
     answer = ReadHoldingRegistersResponse(
         registers=registers, dev_id=where.device, transaction_id=_TRANSACTION
     )

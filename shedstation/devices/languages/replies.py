@@ -15,7 +15,7 @@ from shedstation.devices.languages.meaning import (
     mass_of,
     word_state,
 )
-from shedstation.domain.mass import Mass
+from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import Mode, State
 
 
@@ -126,10 +126,14 @@ def _balanced(
 
 
 _PLAIN: Final = rb"[+\-]? *\d{1,7}(?:\.\d{1,4})?"
+_NO_WEIGHT: Final = rb"[\d.+\-\^_ ]{0,12}"
+"""What stands in place of a weight beyond the range: nines, dashes, nothing at all."""
+
 COMMA_RECORD: Final = re.compile(
-    rb"(?P<body>[A-Za-z0-9_.\-]{0,16},[0-9/.\-]{0,10},[0-9:.]{0,12},(?P<state>ST|US|OL|UL|UF|S|M|D),"
-    rb" *(?P<gross>" + _PLAIN + rb"|[\^_\- 9]+), *(?P<tare>" + _PLAIN + rb"), *(?P<net>" + _PLAIN
-    + rb"|[\^_\- 9]+), *" + UNIT + rb" *)(?:(?P<comma>,)\*(?P<check>[0-9A-Fa-f]{2}))?"
+    rb"(?P<body>[A-Za-z0-9_.\-]{0,16},[0-9/.\-]{0,10},[0-9:.]{0,12},(?:"
+    rb"(?P<state>ST|US|S|M|D), *(?P<gross>" + _PLAIN + rb"), *(?P<tare>" + _PLAIN
+    + rb"), *(?P<net>" + _PLAIN + rb")|(?P<beyond>OL|UL|UF)(?:," + _NO_WEIGHT + rb"){3}), *"
+    + UNIT + rb" *)(?:(?P<comma>,)\*(?P<check>[0-9A-Fa-f]{2}))?"
 )  # fmt: skip
 _RECORD_STATES: Final[Mapping[bytes, State]] = {
     b"ST": State.STEADY, b"S": State.STEADY, b"US": State.MOVING, b"M": State.MOVING,
@@ -160,12 +164,13 @@ def comma_record_after_comma(found: re.Match[bytes]) -> Meaning | None:
 
 
 def _record(found: re.Match[bytes]) -> Meaning | None:
-    state, unit = _RECORD_STATES[found["state"]], UNITS[found["unit"]]
-    if state in (State.OVER, State.UNDER):
-        return Meaning(None, state)
-    parts = [_SIGNED.fullmatch(found[name]) for name in ("gross", "tare", "net")]
-    gross, tare, net = (
-        None if part is None else mass_of(part["sign"], part["whole"], part["part"], unit)
-        for part in parts
-    )
-    return None if gross is None or net is None else _balanced(gross, tare, net, state)
+    if found["beyond"]:
+        return Meaning(None, _RECORD_STATES[found["beyond"]])
+    unit = UNITS[found["unit"]]
+    gross, tare, net = (_weight(found[name], unit) for name in ("gross", "tare", "net"))
+    return _balanced(gross, tare, net, _RECORD_STATES[found["state"]])
+
+
+def _weight(text: bytes, unit: Unit) -> Mass | None:
+    part = _SIGNED.fullmatch(text)
+    return None if part is None else mass_of(part["sign"], part["whole"], part["part"], unit)

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from shedstation.devices.languages.framing import Block
-from shedstation.devices.languages.language import Language, Meaning
+from shedstation.devices.languages.language import Language, Meaning, Wire
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import State
 
@@ -54,4 +54,5 @@ REPORT_LANGUAGE: Final = Language(
     sample=bytes([3, 4, 12, 0xFE, 0xEE, 0x09]),
     shows_its_start=True,
     is_binary=True,
+    wires=frozenset({Wire.USB}),
 )

@@ -148,7 +148,7 @@ LANGUAGES: Final[tuple[Language, ...]] = (
             + UNIT
             + rb"|"
             + LB_OZ
-            + rb"|(?P<word>[\^_. ]+) *(?:lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)?) *\r\n"
+            + rb"|(?P<word>[\^_\-. ]+) *(?:lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)?) *\r\n"
             rb"S(?P<h1>[\x30-\x3f])(?P<h2>[\x30-\x3f])(?P<h3>[\x30-\x3f])?\r"
         ),
         parse=replies.bracketed,

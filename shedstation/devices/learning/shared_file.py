@@ -91,12 +91,12 @@ def read_language(path: Path) -> Row:
     Raises:
         WorldFault: if it cannot be read or is not in the form, with everything that is wrong.
     """
-    raw = _parsed(path, _bytes(path))
+    raw = read_toml(path)
     try:
         row = Row.model_validate(raw)
     except ValidationError as error:
         wrong = [_said(each) for each in error.errors(include_url=False)]
-        raise _refused(path, wrong) from error
+        raise refused(path, wrong) from error
     _raise(path, unsound(row))
     return row
 
@@ -111,19 +111,23 @@ def _bytes(path: Path) -> bytes:
         values = {"file": str(path), "why": getattr(error, "strerror", None) or str(error)}
         raise WorldFault(Message("teach.cannot_read", values)) from error
     if len(data) > MOST_BYTES:
-        raise _refused(path, [Message("teach.file_too_big", {"most": MOST_BYTES})])
+        raise refused(path, [Message("teach.file_too_big", {"most": MOST_BYTES})])
     return data
 
 
-def _parsed(path: Path, data: bytes) -> dict[str, Any]:
-    """Parse TOML; whatever the parser trips over, endless nesting too, is the file's fault."""
+def read_toml(path: Path) -> dict[str, Any]:
+    """Read a file that is not trusted; whatever the parser trips over is the file's fault.
+
+    Raises:
+        WorldFault: if it cannot be read, is too big, or is no TOML in plain letters.
+    """
     try:
-        return tomllib.loads(data.decode("ascii"))
+        return tomllib.loads(_bytes(path).decode("ascii"))
     except UnicodeDecodeError as error:
-        raise _refused(path, [Message("teach.file_ascii")]) from error
+        raise refused(path, [Message("teach.file_ascii")]) from error
     except (ValueError, RecursionError) as error:
         why = shown(str(error)[:_MOST_SHOWN])
-        raise _refused(path, [Message("teach.file_toml", {"why": why})]) from error
+        raise refused(path, [Message("teach.file_toml", {"why": why})]) from error
 
 
 def _said(error: ErrorDetails) -> Message:
@@ -142,10 +146,11 @@ def _said(error: ErrorDetails) -> Message:
 
 def _raise(path: Path, wrong: list[Message]) -> None:
     if wrong:
-        raise _refused(path, wrong)
+        raise refused(path, wrong)
 
 
-def _refused(path: Path, wrong: list[Message]) -> WorldFault:
+def refused(path: Path, wrong: list[Message]) -> WorldFault:
+    """Give the fault that says everything that is wrong with a file."""
     values = {"file": path.name, "wrong": wrong[:_MOST_WRONG]}
     return WorldFault(Message("teach.file_refused", values))
 

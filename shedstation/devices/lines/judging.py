@@ -11,9 +11,15 @@ from shedstation.devices.languages.recognise import Candidate, candidates, is_al
 from shedstation.domain.message import Message
 from shedstation.domain.scale_found import Found, Sure
 
+PLAIN_PORT: Final = "8N1"
+"""Read so, a line of 8N1, 8N2, 7E1, 7O1 or 7N2 gives every byte whole."""
+
 FRAMES_TO_BE_SURE: Final = 5
 _GOOD_SHARE: Final = 0.9
 _TEXT_SHARE: Final = 0.9
+_LEAST_TEXT: Final = 8
+"""Fewer bytes look like text by chance."""
+
 _REST: Final = 3
 """So many equal weights in a row are a load at rest."""
 
@@ -23,26 +29,34 @@ _CONSOLE: Final = re.compile(
 _TEXT_BYTES: Final = frozenset({0x02, 0x03, 0x09, 0x0A, 0x0C, 0x0D, *range(0x20, 0x7F)})
 
 
-def judged(chunks: Sequence[Chunk], languages: Iterable[Language]) -> Found:
+def judged(
+    chunks: Sequence[Chunk], languages: Iterable[Language], *, port: str = PLAIN_PORT
+) -> Found:
     """Say what the bytes of one line at one setting are.
 
     Args:
         chunks: What came, in order.
         languages: What may be spoken.
+        port: The bits the port was opened with.
     """
-    found = candidates(chunks, languages)
+    found = [
+        each
+        for each in candidates(chunks, languages)
+        if port == PLAIN_PORT or each.bits is Bits.PLAIN
+    ]
     proven = [each for each in found if each.is_proven]
     if not proven or proven[0].share <= 0.5:  # noqa: PLR2004  # half
         return _nothing(b"".join(chunk.data for chunk in chunks))
     best = proven[0]
     rivals = [each for each in proven[1:] if is_alike(best, each)]
     relatives = [each for each in found if not each.is_proven and is_alike(best, each)]
-    why = [_read(best), *_doubts(best, rivals, relatives)]
+    bits = best.bits.value if port == PLAIN_PORT else port
+    why = [_read(best, bits), *_bits_doubts(best, port), *_doubts(best, rivals, relatives)]
     return Found(
         sure=_how_sure(best, rivals, relatives),
         share=best.share,
         language=best.language.name,
-        bits=best.bits.value,
+        bits=bits,
         why=tuple(why),
         others=tuple(each.language.name for each in (*rivals, *relatives)),
         to_try=_more(best, rivals, relatives),
@@ -65,18 +79,25 @@ def _showed_all(best: Candidate) -> bool:
     return len(set(masses)) > 1 and any(len(set(run)) == 1 for run in runs)
 
 
-def _read(best: Candidate) -> Message:
+def _read(best: Candidate, bits: str) -> Message:
     name = "find.read_checked" if best.language.has_check else "find.read"
     frames = best.good + best.bad
-    return Message(name, {"good": best.good, "frames": frames, "bits": best.bits.value})
+    return Message(name, {"good": best.good, "frames": frames, "bits": bits})
+
+
+def _bits_doubts(best: Candidate, port: str) -> list[Message]:
+    """Say which settings would give the same bytes; a port passes a byte of wrong parity on as it is."""
+    if port != PLAIN_PORT:
+        return [Message("find.parity_alike")]
+    if best.bits is Bits.PLAIN and not best.language.is_binary:
+        return [Message("find.bits_alike")]
+    return []
 
 
 def _doubts(
     best: Candidate, rivals: Sequence[Candidate], relatives: Sequence[Candidate]
 ) -> list[Message]:
     doubts = []
-    if best.bits is Bits.PLAIN and not best.language.is_binary:
-        doubts.append(Message("find.bits_alike"))
     if rivals:
         doubts.append(Message("find.rivals", {"names": [each.language.name for each in rivals]}))
     if not best.weights:
@@ -104,7 +125,7 @@ def _nothing(data: bytes) -> Found:
         return Found(
             sure=Sure.NOTHING, why=(Message("find.console"),), to_try=(Message("find.try_console"),)
         )
-    if text is not None:
+    if text is not None and len(data) >= _LEAST_TEXT:
         shown = text[-40:].decode("ascii", "replace").strip()
         why = Message("find.unknown_text", {"shown": shown})
         return Found(sure=Sure.NOTHING, why=(why,), to_try=(Message("find.try_teach"),))
@@ -112,9 +133,13 @@ def _nothing(data: bytes) -> Found:
 
 
 def text_of(data: bytes) -> bytes | None:
-    """Give the text the bytes are, whatever their top bits; none if they are none."""
-    for bits in fitting_bits(data):
-        text = without_top_bit(data, bits)
+    """Give the text the later half of the bytes is, whatever its top bits; none if it is none.
+
+    A line that is opened in the middle of a frame gives rubbish until it pauses.
+    """
+    later = data[len(data) // 2 :]
+    for bits in fitting_bits(later):
+        text = without_top_bit(later, bits)
         if text_share(text) >= _TEXT_SHARE:
             return text
     return None

@@ -72,7 +72,7 @@ def _echoed(shown: Shown) -> bytes:
 
 
 _STATES: Final = {
-    State.STEADY: "S", State.MOVING: "D", State.FAULT: "I", State.OVER: "+", State.UNDER: "-",
+    State.STEADY: "S", State.MOVING: "D", State.OVER: "+", State.UNDER: "-",
 }  # fmt: skip
 
 
@@ -124,7 +124,6 @@ REPLY_VOICES: Final = (
         name="mnemonic-reply",
         language="mnemonic-reply",
         write=_echoed,
-        states=EVERY_STATE,
         question=b"SI\r\n",
         puzzled=b"ES\r\n",
     ),
