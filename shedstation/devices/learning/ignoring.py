@@ -145,7 +145,7 @@ def _fields(
             continue
         is_like_weight = after - first in widths and after - first >= _FAST
         number = _other_number(texts, decimal)
-        if number is None and (is_like_weight or len(set(texts)) >= _FAST):
+        if number is None and (is_like_weight or (len(set(texts)) >= _FAST and after - first > 1)):
             number = _other_number(texts, _WHOLE)
         if number is not None:
             # Between separators no code can stand right in front of the number.
