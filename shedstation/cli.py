@@ -253,7 +253,7 @@ def decode(capture: Path, profile: str, data: Path | None, *, as_json: bool) -> 
 
 
 @scale.command()
-@click.argument("where", metavar="PORT_OR_CAPTURE", required=False)
+@click.argument("where", metavar="[PORT_OR_CAPTURE]", required=False)
 @click.option("--ask", is_flag=True, help="Also ask for a reading where nothing comes by itself.")
 @DATA
 @AS_JSON

@@ -14,7 +14,7 @@ from shedstation import resources
 from shedstation.bootstrap.faults import saver_in
 from shedstation.bootstrap.headless import open_ledger, pack_sample, reading_ledger
 from shedstation.bootstrap.line import LiveLine
-from shedstation.bootstrap.practice import practice_like
+from shedstation.bootstrap.practice import SENDS, practice_like
 from shedstation.bootstrap.teaching import LEARNED, LiveTeacher, known_languages
 from shedstation.dayfolder.findings import Findings
 from shedstation.dayfolder.places import Places
@@ -25,8 +25,8 @@ from shedstation.devices.practice.sending import Sending
 from shedstation.devices.practice.server import PracticeServer
 from shedstation.domain.box import LabelJob
 from shedstation.domain.day import DayRecord
-from shedstation.domain.errors import WorldFault
-from shedstation.domain.farm import Setup, name_of
+from shedstation.domain.errors import Refused, WorldFault
+from shedstation.domain.farm import Sends, Setup, name_of
 from shedstation.domain.lot import parse_label_code
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
@@ -199,17 +199,12 @@ def make_desk(stack: ExitStack, folder: Path, practice: PracticeServer | None) -
     words = Words("en" if said is None else said.language)
     station = Station(ledger=ledger, spool=_SpoolNow(ledger), clock=WallClock(), say=words.say)
 
-    def division() -> Mass:
-        setup = ledger.setup()
-        assert setup is not None  # noqa: S101  # a scale is connected after set-up
-        return setup.benches[0].division
-
     def capacity() -> Mass | None:
         setup = ledger.setup()
         return None if setup is None else setup.benches[0].capacity
 
     learned = ledger.folder / LEARNED
-    line = LiveLine(division, saver_in(folder), lambda: known_languages(learned))
+    line = LiveLine(saver_in(folder), lambda: known_languages(learned))
     stack.callback(line.stop)
     return Desk(
         station=station,
@@ -251,7 +246,17 @@ def _connect(desk: Desk, port: str | None) -> None:
         bench = setup.benches[0]
         # A port that cannot be opened must not keep the station shut: the screen says what is missing.
         with suppress(WorldFault):
-            desk.line.connect(port or str(bench.port), bench.scale, bench.baud, bench.bits)
+            desk.line.connect(replace(bench, port=port or bench.port))
+
+
+def _set_sends(desk: Desk, sending: Sending) -> None:
+    """Set the bench up for when the practice scale sends."""
+    setup = desk.station.setup
+    sends = SENDS.get(sending, Sends.STREAM)
+    if setup is not None and setup.benches[0].sends is not sends:
+        benches = (replace(setup.benches[0], sends=sends), *setup.benches[1:])
+        with suppress(Refused):  # a box is open: it goes on as it was begun
+            desk.station.set_up(replace(setup, benches=benches), at_s=desk.now_s())
 
 
 def run_station(folder: Path) -> int:
@@ -280,6 +285,7 @@ def run_sample(folder: Path, sending: Sending) -> int:
         pack_sample(folder)
     with ExitStack() as stack:
         desk = _practising(stack, make_desk(stack, folder, None), sending)
+        _set_sends(desk, sending)
         day = desk.station.day
         if day is not None:
             desk = replace(desk, today=lambda: day)

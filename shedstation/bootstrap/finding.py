@@ -22,6 +22,8 @@ from shedstation.domain.message import Message
 from shedstation.domain.scale_found import Found, Step, Sure
 
 _MOST_CHUNKS: Final = 20_000
+_WORTH: Final = {Sure.SURE: 1.0, Sure.LIKELY: 0.75, Sure.NOT_SURE: 0.4, Sure.NOTHING: 0.0}
+"""What the share of frames read is worth: read alike in two ways, it says little."""
 
 
 def find_scale(
@@ -79,8 +81,8 @@ def found_row(found: Found) -> dict[str, object]:
     return {
         "profile": found.language,
         "settings": {"baud": found.baud, "bits": found.bits},
-        "sure": round(found.share, 3) if found.sure is not Sure.NOTHING else 0.0,
+        "sure": round(found.share * _WORTH[found.sure], 3),
         "how_sure": found.sure.value,
-        "sends": "on_key" if found.by_key else "stream",
+        "sends": None if found.by_key is None else "on_key" if found.by_key else "stream",
         "others": list(found.others),
     }

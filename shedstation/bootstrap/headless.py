@@ -125,9 +125,19 @@ def _summary(record: DayRecord, out: Path) -> dict[str, str | int]:
 
 
 def _languages(day: DayFolder, data: Path | None) -> tuple[Language, ...]:
-    """Give the languages known for a day: those learned in the data, and files in the day's folder."""
+    """Give the languages known for a day: those learned in the data, and files in the day's folder.
+
+    Raises:
+        WorldFault: if such a file in the day's folder is wrong.
+    """
+    known_languages(day.folder, tell=_raise)
     learned = () if data is None else (data / LEARNED,)
-    return known_languages(*learned, day.folder)
+    return known_languages(day.folder, *learned)
+
+
+def _raise(fault: WorldFault) -> None:
+    """Let a file in the day's folder that is wrong stop the day before it begins."""
+    raise fault
 
 
 def _check_whole(day: DayFolder, languages: Sequence[Language]) -> None:

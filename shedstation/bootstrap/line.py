@@ -15,9 +15,9 @@ from shedstation.devices.languages.language import Language
 from shedstation.devices.lines.opening import top_bits, transport_to
 from shedstation.devices.lines.reader import ScaleReader
 from shedstation.domain.errors import WorldFault
+from shedstation.domain.farm import Bench, Sends
 from shedstation.domain.line_report import LineReport, PortChoice
 from shedstation.domain.line_state import LineState
-from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import ScaleEvent
 from shedstation.domain.scale_found import Step
@@ -28,24 +28,22 @@ class LiveLine:
 
     def __init__(
         self,
-        division: Callable[[], Mass],
         save_report: Callable[[str], str],
         known: Callable[[], tuple[Language, ...]],
     ) -> None:
         """Start unconnected.
 
         Args:
-            division: Gives the scale's division when it is connected.
             save_report: Saves a report of a fault of our own and says where it is.
             known: Gives the languages that are known.
         """
-        self._division = division
         self._known = known
         self._save_report = save_report
         self._reader: ScaleReader | None = None
         self._deliver: Callable[[ScaleEvent], None] = _deaf
         self._file: TextIO | None = None
         self._settings = ""
+        self._bench: Bench | None = None
         self.port: str | None = None
         """The port that is read, if any is."""
 
@@ -53,37 +51,44 @@ class LiveLine:
         """Give each event to `deliver`."""
         self._deliver = deliver
 
-    def connect(
-        self, port: str, spoken: str, baud: int, bits: str = AUTO, *, just_chosen: bool = False
-    ) -> None:
-        """Read another port from now on.
+    def connect(self, bench: Bench, *, just_chosen: bool = False) -> None:
+        """Read a bench's port from now on.
 
         Args:
-            port: An identity or a name, or `socket://host:port`.
-            spoken: Name of the scale's language, or `auto`.
-            baud: Line speed.
-            bits: Data bits, parity and stop bits, or `auto`.
+            bench: A bench with a port, and with the settings of its scale.
             just_chosen: Whether a person chose it now, which decides between adapters that are alike.
 
         Raises:
             WorldFault: if the port's name is of a kind that is not opened, or the language is not known.
         """
-        languages = spoken_languages(spoken, self._known())
-        transport = transport_to(port, baud=baud, bits=bits, just_chosen=just_chosen)
+        port, bits = bench.port or "", bench.bits
+        languages = spoken_languages(bench.scale, self._known())
+        transport = transport_to(port, baud=bench.baud, bits=bits, just_chosen=just_chosen)
         self.stop()
         self._reader = ScaleReader(
             transport,
-            None if spoken == AUTO else languages[0],
+            None if bench.scale == AUTO else languages[0],
             known=languages,
             bits=top_bits(bits),
-            division=self._division(),
+            division=bench.division,
+            streams=bench.sends is Sends.STREAM,
             deliver=self._pass_on,
             now_s=time.monotonic,
             report=self._report_fault,
         )
         self._reader.start()
-        self._settings = f"{baud} baud, bits {bits}, language {spoken}"
+        self._settings = f"{bench.baud} baud, bits {bits}, language {bench.scale}"
+        self._bench = bench
         self.port = port
+
+    def resume(self) -> None:
+        """Read again what was read last, if anything ever was.
+
+        Raises:
+            WorldFault: if it cannot be.
+        """
+        if self._bench is not None and self._reader is None:
+            self.connect(self._bench)
 
     def _pass_on(self, event: ScaleEvent) -> None:
         self._deliver(event)

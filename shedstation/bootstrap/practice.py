@@ -26,7 +26,8 @@ _SCALES: Final = {
 }
 """Division and capacity of a usual bench scale in each unit, invented."""
 
-_SENDING: Final = {Sends.ON_KEY: Sending.PRINT_KEY, Sends.WHEN_STEADY: Sending.STABLE_ONLY}
+SENDS: Final = {Sending.PRINT_KEY: Sends.ON_KEY, Sending.STABLE_ONLY: Sends.WHEN_STEADY}
+"""How a bench is set up for a practice scale that does not stream."""
 
 
 def practice_setup(
@@ -58,7 +59,7 @@ def practice_like(bench: Bench | None, sending: Sending) -> PracticeSetup:
     spoken = bench.scale if bench.scale in _NAMES else _USUAL
     if bench.unit not in voice(spoken).units:
         spoken = _USUAL
-    wanted = _SENDING.get(bench.sends, sending)
+    wanted = next((each for each, sends in SENDS.items() if sends is bench.sends), sending)
     return PracticeSetup(
         voice=spoken, sending=wanted, division=bench.division, capacity=bench.capacity
     )

@@ -128,13 +128,15 @@ class LiveTeacher:
         chunks = [Chunk(at_s, data) for at_s, data in self._line.raw()]
         if not chunks or self._now_s() - chunks[-1].at_s > _OLDEST_S:
             raise WorldFault(Message("teach.nothing_came"))
+        if self._examples and chunks[-1].at_s <= self._examples[-1].chunks[-1].at_s:
+            raise WorldFault(Message("teach.nothing_came"))
         rest_s = chunks[-1].at_s - _AT_REST_S
         last_s = self._examples[-1].chunks[-1].at_s if self._examples else float("-inf")
         begin_s = max(rest_s - _BEFORE_S, last_s)
         self._examples.append(
             Example(
                 shown=shown,
-                chunks=tuple(each for each in chunks if each.at_s >= max(rest_s, last_s)),
+                chunks=tuple(each for each in chunks if each.at_s >= rest_s and each.at_s > last_s),
                 before=tuple(each for each in chunks if begin_s < each.at_s < rest_s),
             )
         )

@@ -28,8 +28,11 @@ class Found:
     """Line speed; none for a capture or a network line, which have none of their own."""
 
     bits: str | None = None
-    by_key: bool = False
-    """Whether it came only once somebody had pressed the scale's print key."""
+    is_text: bool = False
+    """Whether text came that is in no known language: its speed is right, it can be taught."""
+
+    by_key: bool | None = None
+    """Whether it came only once somebody had pressed the print key; none where that is not known."""
 
     why: tuple[Message, ...] = ()
     others: tuple[str, ...] = ()
@@ -39,7 +42,7 @@ class Found:
 
     def at_speed(self, baud: int | None) -> "Found":
         """Say at which speed it was found, if anything was."""
-        return replace(self, baud=baud) if self.language else self
+        return replace(self, baud=baud) if self.language or self.is_text else self
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,9 @@ _SENT_ONCE: Final = {
     "bench.press_print": "ui.step_print",
     "bench.settle_box": "ui.step_settle",
     "bench.let_it_settle": "ui.step_settle",
+    "bench.fill_and_print": "ui.step_print",
+    "bench.fill_and_settle": "ui.step_settle",
+    "bench.type_again": "ui.step_type",
     "bench.lift_off_next": "ui.step_lift_off",
 }
 """What asks for a reading of a scale that does not stream, and the step that goes with it."""
@@ -243,7 +246,8 @@ def _no_step(view: BenchView, words: Words) -> tuple[str, str]:
         page = _PAGE_FOR[view.say.name]
         return words.text(f"ui.step_page_{page}"), words.text(f"ui.step_key_{page}")
     if view.say.name in _SENT_ONCE:
-        return words.text(_SENT_ONCE[view.say.name]), words.text("ui.at_the_scale")
+        where = "ui.step_key_type" if view.say.name == "bench.type_again" else "ui.at_the_scale"
+        return words.text(_SENT_ONCE[view.say.name]), words.text(where)
     if view.step is Step.FILLING:
         return words.text("ui.step_close", serial=view.next_serial), words.text("ui.when_on_weight")
     step, note = _WITHOUT_KEY.get(view.step, ("ui.step_at_scale", "ui.by_itself"))

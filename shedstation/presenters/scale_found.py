@@ -38,7 +38,7 @@ def finding_screen(found: Found | None, words: Words) -> FindingScreen:
         return FindingScreen("", words.text("find.how"), can_be_used=False)
     why = [words.say(each) for each in found.why]
     tries = [f"→ {words.say(each)}" for each in found.to_try]
-    usable = found.language is not None
+    usable = found.language is not None or found.is_text
     return FindingScreen(words.say(presented(found)), "\n\n".join([*why, *tries]), usable)
 
 

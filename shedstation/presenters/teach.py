@@ -22,7 +22,7 @@ class TeachScreen:
 
     loads: TextTable
     learned: str
-    """What must be settled first, what is certain, and what is not known, a paragraph each."""
+    """What must be settled first, what is not known, and what is certain, a paragraph each."""
 
     tried: str
     can_be_saved: bool
@@ -54,7 +54,7 @@ def _loads(lesson: LessonSoFar, words: Words) -> TextTable:
         TextColumn[LoadShown]("teach.column_load", _shown),
         TextColumn[LoadShown]("teach.column_bytes", lambda load: visible(load.raw)),
     )
-    return text_table(columns, lesson.loads, words.text)
+    return text_table(columns, lesson.loads[::-1], words.text)
 
 
 def _shown(load: LoadShown) -> str:
@@ -64,8 +64,7 @@ def _shown(load: LoadShown) -> str:
 def _learned(lesson: LessonSoFar, words: Words) -> Iterator[str]:
     for blocks in (True, False):
         yield "\n".join(_doubt(each, words) for each in lesson.doubts if each.blocks is blocks)
-        if blocks:
-            yield "\n".join(f"• {words.say(each)}" for each in lesson.words)
+    yield "\n".join(f"• {words.say(each)}" for each in lesson.words)
 
 
 def _doubt(doubt: InDoubt, words: Words) -> str:

@@ -10,7 +10,7 @@ from shedstation.domain.farm import NetOnLabel, Pack
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.payload import to_payload
-from shedstation.domain.reading import Reading, State
+from shedstation.domain.reading import Mode, Reading, State
 from shedstation.station.actions import (
     AbandonBox,
     Action,
@@ -113,9 +113,11 @@ def type_weight(shed: Shed, action: TypeWeight) -> None:
         Refused: if the scale itself is heard.
     """
     bench = shed.bench(action.bench)
-    if bench.link is Link.LIVE:
+    if bench.link is Link.LIVE and bench.reading is not None:
         raise Refused("scale_is_heard")
-    bench.hear(Reading(action.at_s, action.shown, State.STEADY, typed=True))
+    before = bench.pan.steady
+    mode = Mode.UNKNOWN if before is None else before.mode
+    bench.hear(Reading(action.at_s, action.shown, State.STEADY, mode, typed=True))
 
 
 def zeroed(shed: Shed, bench: Bench, reading: Reading) -> None:

@@ -33,6 +33,12 @@ _SEND_BOX: Final = {
 }
 """How to get the weight of an empty box out of it."""
 
+_FILL_AND_SEND: Final = {
+    Sends.ON_KEY: "bench.fill_and_print",
+    Sends.WHEN_STEADY: "bench.fill_and_settle",
+}
+"""What to do once the last reading has had its step."""
+
 _SEND_ONE: Final = {
     Sends.STREAM: "bench.scale_silent",
     Sends.ON_KEY: "bench.press_print",
@@ -212,13 +218,14 @@ def _filling(bench: Bench, shed: Shed, net: Mass | None) -> Message:
     del shed
     if net is None or bench.limits is None:
         return Message("bench.wait_steady")
+    if bench.reading is not None and _needs_reading(bench):
+        typed = bench.reading.typed
+        return Message("bench.type_again" if typed else _FILL_AND_SEND[bench.setup.sends])
     match bench.limits.verdict(net):
         case Verdict.UNDER:
             return Message("bench.add", {"mass": bench.limits.lowest - net})
         case Verdict.OVER:
             return _too_heavy(bench, net)
-        case Verdict.ON if _needs_reading(bench):
-            return Message(_SEND_ONE[bench.setup.sends])
         case Verdict.ON:
             return Message("bench.close_box" if _is_steady(bench.reading) else "bench.on_moving")
 

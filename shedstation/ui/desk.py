@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Protocol
 
 from shedstation.domain.day import DayRecord
-from shedstation.domain.farm import Setup
+from shedstation.domain.farm import Bench, Setup
 from shedstation.domain.lesson import LessonSoFar
 from shedstation.domain.line_report import LineReport, PortChoice
 from shedstation.domain.mass import Unit
@@ -73,10 +73,8 @@ class ScaleLine(Protocol):
     def port(self) -> str | None:
         """Get the port that is read, if any is."""
 
-    def connect(
-        self, port: str, language: str, baud: int, bits: str = "auto", *, just_chosen: bool = False
-    ) -> None:
-        """Read another port from now on; one that was just chosen is no other that is like it.
+    def connect(self, bench: Bench, *, just_chosen: bool = False) -> None:
+        """Read a bench's port from now on; one that was just chosen is no other that is like it.
 
         Raises:
             WorldFault: if the port's name is of a kind that is not opened.
@@ -84,6 +82,13 @@ class ScaleLine(Protocol):
 
     def stop(self) -> None:
         """Stop reading."""
+
+    def resume(self) -> None:
+        """Read again what was read last, if anything ever was.
+
+        Raises:
+            WorldFault: if it cannot be.
+        """
 
     def report(self) -> LineReport:
         """Say how the line does: state, figures, the last readings with their bytes."""

@@ -118,6 +118,10 @@ class FinderScreen(QObject):
     @Slot()
     def _finished(self) -> None:
         self._task = None
+        try:
+            self._hub.desk.line.resume()
+        except WorldFault as fault:
+            self._hub.tell(fault.message)
         self._show()
         use = self.form.use if self.form.use.isEnabled() else self.form.listen
         use.setFocus()
@@ -147,16 +151,17 @@ class FinderScreen(QObject):
 
     @Slot()
     def use(self) -> None:
-        """Read the scale with what was found, and offer to keep it."""
+        """Read the scale with what was found, and offer to keep it; teach it if nobody knows it."""
         hub, wanted = self._hub, self._wanted()
         if wanted is None or wanted.port is None:
             return
         try:
-            hub.desk.line.connect(
-                wanted.port, wanted.scale, wanted.baud, wanted.bits, just_chosen=True
-            )
+            hub.desk.line.connect(wanted, just_chosen=True)
         except WorldFault as fault:
             hub.tell(fault.message)
+            return
+        if wanted.scale == "auto":
+            hub.go_to("teach")
             return
         hub.go_to("scale")
         keep_scale(hub, wanted, self.form.port.currentText())
@@ -164,14 +169,21 @@ class FinderScreen(QObject):
     def _wanted(self) -> Bench | None:
         """Give the bench as it would be with what was found."""
         found, hub = self._found, self._hub
-        if found is None or found.language is None:
+        if found is None or not (found.language or found.is_text):
             return None
         bench = hub.setup.bench(hub.bench)
         return replace(
             bench,
             port=chosen_in(self.form.port),
-            scale=found.language,
+            scale=found.language or "auto",
             baud=found.baud or bench.baud,
             bits=found.bits or bench.bits,
-            sends=Sends.ON_KEY if found.by_key else Sends.STREAM,
+            sends=_sends(found, bench),
         )
+
+
+def _sends(found: Found, bench: Bench) -> Sends:
+    """Tell when a scale sends; one set to send each load at rest is heard as one with a key."""
+    if not found.by_key:
+        return Sends.STREAM
+    return Sends.ON_KEY if bench.sends is Sends.STREAM else bench.sends

@@ -12,8 +12,9 @@ def keep_scale(hub: Hub, wanted: Bench, port_title: str) -> None:
     """Ask whether a bench's port and settings are kept, unless nothing changed or a box is open."""
     practice = hub.desk.practice
     bench = hub.setup.bench(hub.bench)
-    is_practice = practice is not None and wanted.port == practice.address
-    if is_practice or wanted == bench or hub.desk.station.view(hub.bench).step.has_open_box:
+    if practice is not None and wanted.port == practice.address:
+        wanted = replace(wanted, port=bench.port)  # its address is another one at the next start
+    if wanted == bench or hub.desk.station.view(hub.bench).step.has_open_box:
         return
     benches = tuple(wanted if each == bench else each for each in hub.setup.benches)
     hub.ask_lead(Message("ui.keep_port", {"port": port_title}), _Keep(hub, benches))

@@ -1,6 +1,7 @@
 """Give every page and every hand of the practice scale its key and its button."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QEvent, QObject, Qt
@@ -126,7 +127,8 @@ class _AtPractice:
         if desk.practice is None or desk.station.setup is None:
             return
         if desk.line.port is None:
-            desk.line.connect(desk.practice.address, "auto", 9600)
+            bench = desk.station.setup.benches[0]
+            desk.line.connect(replace(bench, port=desk.practice.address, scale="auto"))
         elif desk.line.port != desk.practice.address:
             self._window.tell(Message("ui.other_scale_read"))
         self._hand()

@@ -137,8 +137,8 @@ class ScaleCheckScreen(QObject):
             self._focus()
 
     def _focus(self) -> None:
-        form, going = self.form, self._shown is not None
-        (form.take if going else form.start).setFocus()
+        # Another press of the step key at the end must not begin the next check.
+        (self.form.points if self._shown is None else self.form.take).setFocus()
 
     @Slot()
     def start(self) -> None:

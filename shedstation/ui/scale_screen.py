@@ -161,9 +161,7 @@ class ScaleScreen(QObject):
             return
         wanted = self._wanted(port)
         try:
-            self._hub.desk.line.connect(
-                port, wanted.scale, wanted.baud, wanted.bits, just_chosen=True
-            )
+            self._hub.desk.line.connect(wanted, just_chosen=True)
         except WorldFault as fault:
             self._hub.tell(fault.message)
             return

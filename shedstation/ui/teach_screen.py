@@ -170,8 +170,9 @@ class TeachScreen(QObject):
         port, bench = hub.desk.line.port, hub.setup.bench(hub.bench)
         if port is None or hub.desk.station.view(hub.bench).step.has_open_box:
             return
-        hub.desk.line.connect(port, name, bench.baud, bench.bits, just_chosen=True)
-        keep_scale(hub, replace(bench, port=port, scale=name), port)
+        wanted = replace(bench, port=port, scale=name)
+        hub.desk.line.connect(wanted, just_chosen=True)
+        keep_scale(hub, wanted, port)
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,7 @@ from shedstation.words import LANGUAGES, Words
 
 _GOOD_NEWS: Final = frozenset({
     "ui.setup_saved", "ui.backed_up", "ui.capturing", "ui.capturing_beside", "ui.captured",
-    "ui.printing_labels", "ui.port_kept",
+    "ui.printing_labels", "ui.port_kept", "teach.saved", "teach.adopted",
 })  # fmt: skip
 """Messages that something went well."""
 
@@ -247,7 +247,7 @@ class StationWindow(QWidget):
         setup = self.setup.benches[0]
         if setup.port:
             try:
-                self.desk.line.connect(setup.port, setup.scale, setup.baud, setup.bits)
+                self.desk.line.connect(setup)
             except WorldFault as fault:
                 self.tell(fault.message)
 

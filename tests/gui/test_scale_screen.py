@@ -16,6 +16,7 @@ from shedstation.bootstrap.headless import pack_sample
 from shedstation.devices.lines.faults import sentence
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.errors import WorldFault
+from shedstation.domain.farm import Bench
 from shedstation.domain.line_report import Heard, LineReport, PortChoice
 from shedstation.domain.line_state import LineChanged, LineNotice, LineState
 from shedstation.domain.mass import parse_mass
@@ -49,10 +50,9 @@ class StandIn:
     def listen(self, deliver: Callable[[ScaleEvent], None]) -> None:
         del deliver
 
-    def connect(
-        self, port: str, language: str, baud: int, bits: str = "auto", *, just_chosen: bool = False
-    ) -> None:
-        self.asked.append((port, language, baud, bits, just_chosen))
+    def connect(self, bench: Bench, *, just_chosen: bool = False) -> None:
+        port = bench.port or ""
+        self.asked.append((port, bench.scale, bench.baud, bench.bits, just_chosen))
         if "://" in port:
             raise WorldFault(Message("scale.bad_port", {"port": port}))
         self.port = port

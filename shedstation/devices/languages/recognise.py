@@ -9,7 +9,6 @@ from shedstation.devices.languages.bits import Bits, fitting_bits, without_top_b
 from shedstation.devices.languages.framing import First, Frame
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
-from shedstation.domain.mass import Mass
 from shedstation.domain.reading import BadFrame, Reading
 
 _ALIKE: Final = 0.02
@@ -30,8 +29,8 @@ class Candidate:
     is_proven: bool
     """Whether a frame came that tells it from its near relatives, if it needs one."""
 
-    masses: tuple[Mass | None, ...] = ()
-    """What the good frames show, in order."""
+    readings: tuple[Reading, ...] = ()
+    """What the good frames say, in order."""
 
     @property
     def share(self) -> float:
@@ -73,7 +72,7 @@ def _candidate(chunks: Sequence[Chunk], spoken: Language, bits: Bits) -> Candida
         good=len(good),
         bad=len(events) - len(good),
         weights=sum(event.mass is not None for event in good),
-        masses=tuple(event.mass for event in good),
+        readings=tuple(good),
         is_proven=proof is None or any(proof.fullmatch(each.raw) for each in frames),
     )
 

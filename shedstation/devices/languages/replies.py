@@ -79,8 +79,11 @@ _TICKET_LINE: Final = re.compile(
     + UNIT
     + rb"|"
     + LB_OZ
-    + rb") *[A-Za-z]? *"
+    + rb"(?<=[zZ])) *[A-Za-z]? *"
 )
+_SOME_WEIGHT: Final = re.compile(rb"\d *(?:lb|oz|kg|g)(?![A-Za-z])", re.IGNORECASE)
+"""A line with a weight under no label that is known may be a damaged one."""
+
 _LABELS: Final = {
     b"gross": "gross", b"gs": "gross", b"g": "gross", b"tare": "tare", b"tr": "tare", b"t": "tare",
     b"net": "net", b"nt": "net", b"n": "net",
@@ -102,10 +105,11 @@ def ticket(found: re.Match[bytes]) -> Meaning | None:
 
 def _ticket_weights(text: bytes) -> Iterator[tuple[str, Mass | None]]:
     for line in re.split(rb"[\r\n]+", text):
-        if TICKET_LABEL.match(line):
+        if TICKET_LABEL.match(line) or _SOME_WEIGHT.search(line):
             found = _TICKET_LINE.fullmatch(line)
             label = re.match(rb" *([A-Za-z]+)", line)
-            name = _LABELS[label[1].lower()] if label else ""
+            name = _LABELS.get(label[1].lower(), "") if label else ""
+            found = found if name else None
             yield name, None if found is None else mass_in(found)
 
 

@@ -12,10 +12,11 @@ from shedstation.devices.capture import Chunk
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.lines.asking import TRY_STREAM, asked, questions
-from shedstation.devices.lines.faults import at_port
+from shedstation.devices.lines.faults import LineFault, at_port
 from shedstation.devices.lines.hearing import Heard, Setting
-from shedstation.devices.lines.judging import judged
+from shedstation.devices.lines.judging import PLAIN_PORT, judged
 from shedstation.devices.lines.transport import Transport
+from shedstation.domain.line_state import LineState
 from shedstation.domain.message import Message
 from shedstation.domain.scale_found import Found, Looking, Step, Sure
 
@@ -74,6 +75,7 @@ class ScaleFinder:
         self._languages = languages
         self._key_wait_s = key_wait_s
         self._by_key = False
+        self._asks = False
         self._heard: list[Heard] = []
         self._silent: list[Setting] = []
 
@@ -83,13 +85,15 @@ class ScaleFinder:
         Raises:
             LineFault: if the port cannot be opened.
         """
+        self._asks = ask
         found = yield from self._listen_at([Setting(speed) for speed in self._speeds])
         if not _is_good(found) and self._heard:
             found = _better(found, (yield from self._listen_again()))
         if found.language is not None:
-            yield replace(found, by_key=self._by_key)
+            streams = any(each.is_stream and each.found == found for each in self._heard)
+            yield replace(found, by_key=self._by_key and not streams)
         elif ask and not self._is_console():
-            yield self._told((yield from self._ask_at_each()))
+            yield replace(self._told((yield from self._ask_at_each())), by_key=False)
         else:
             yield self._told(found)
 
@@ -128,8 +132,13 @@ class ScaleFinder:
         line, heard = self._open_at(setting), Heard(setting)
         press_s, over_s = self._patience()
         try:
-            with at_port(line):
-                line.open()
+            try:
+                with at_port(line):
+                    line.open()
+            except LineFault as fault:
+                if _refuses_only(fault, setting):
+                    return heard
+                raise
             opened_s = look_s = self._now_s()
             while True:
                 with at_port(line):
@@ -153,7 +162,8 @@ class ScaleFinder:
     def _patience(self) -> tuple[float, float]:
         """Tell after how many silent seconds a key must be pressed, and after how many it is over."""
         if not self._heard:
-            return _FIRST_SOUND_S, _FIRST_SOUND_S + self._key_wait_s
+            wait_s = 0.0 if self._asks else self._key_wait_s
+            return _FIRST_SOUND_S, _FIRST_SOUND_S + wait_s
         if self._by_key:
             return 0.0, _AGAIN_WAIT_S
         return inf, _NEXT_SOUND_S
@@ -165,7 +175,12 @@ class ScaleFinder:
             for question in questions(speed, self._languages):
                 said = _setting_said(question.setting)
                 yield Looking(Message("find.asking", said), number / len(self._speeds))
-                answer = asked(self._open_at(question.setting), question, self._now_s)
+                try:
+                    answer = asked(self._open_at(question.setting), question, self._now_s)
+                except LineFault as fault:
+                    if _refuses_only(fault, question.setting):
+                        continue
+                    raise
                 if TRY_STREAM in answer.to_try:
                     return answer
                 best = _better(best, answer)
@@ -192,6 +207,11 @@ class ScaleFinder:
             return replace(found, why=(Message("find.silent"),), to_try=_SILENT_TRIES)
         best = max(self._heard, key=lambda heard: (bool(heard.found.to_try), heard.likeness)).found
         return best if best.to_try else replace(best, to_try=_GARBLED_TRIES)
+
+
+def _refuses_only(fault: LineFault, setting: Setting) -> bool:
+    """Tell whether a port only refuses to check parity itself; then it is listened to as it is."""
+    return fault.state is LineState.UNFIT and setting.bits != PLAIN_PORT
 
 
 _NOTHING: Final = Found(sure=Sure.NOTHING)

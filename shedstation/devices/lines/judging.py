@@ -1,7 +1,9 @@
 """Judge bytes that were caught: which language they are in, how sure that is, and why."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import Final
 
 from shedstation.devices.capture import Chunk
@@ -9,6 +11,7 @@ from shedstation.devices.languages.bits import Bits, fitting_bits, without_top_b
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.recognise import Candidate, candidates, is_alike
 from shedstation.domain.message import Message
+from shedstation.domain.reading import State
 from shedstation.domain.scale_found import Found, Sure
 
 PLAIN_PORT: Final = "8N1"
@@ -64,7 +67,7 @@ def judged(
 
 
 def _how_sure(best: Candidate, rivals: Sequence[Candidate], relatives: Sequence[Candidate]) -> Sure:
-    if rivals or not best.weights:
+    if rivals or not best.weights or _is_turned_round(best):
         return Sure.NOT_SURE
     enough = best.good >= FRAMES_TO_BE_SURE and best.share >= _GOOD_SHARE
     if enough and (not relatives or _showed_all(best)):
@@ -74,13 +77,34 @@ def _how_sure(best: Candidate, rivals: Sequence[Candidate], relatives: Sequence[
 
 def _showed_all(best: Candidate) -> bool:
     """Tell whether a load was seen both moving and at rest, so that every mark would have been sent."""
-    masses = best.masses
+    masses = [each.mass for each in best.readings]
     runs = zip(*(masses[n:] for n in range(_REST)), strict=False)
     return len(set(masses)) > 1 and any(len(set(run)) == 1 for run in runs)
 
 
+def _is_turned_round(best: Candidate) -> bool:
+    """Tell whether the weight stands still where it is marked moving, and changes where steady."""
+    pairs = [
+        (one.state, one.mass == other.mass)
+        for one, other in pairwise(best.readings)
+        if one.state is other.state
+    ]
+    still = Counter(state for state, is_same in pairs if is_same)
+    changing = Counter(state for state, is_same in pairs if not is_same)
+    moving, steady = State.MOVING, State.STEADY
+    return still[moving] > changing[moving] and changing[steady] > still[steady]
+
+
+_READ: Final = {
+    (False, False): "find.read",
+    (False, True): "find.read_checked",
+    (True, False): "find.read_binary",
+    (True, True): "find.read_checked_binary",
+}
+
+
 def _read(best: Candidate, bits: str) -> Message:
-    name = "find.read_checked" if best.language.has_check else "find.read"
+    name = _READ[best.language.is_binary, best.language.has_check]
     frames = best.good + best.bad
     return Message(name, {"good": best.good, "frames": frames, "bits": bits})
 
@@ -102,6 +126,8 @@ def _doubts(
         doubts.append(Message("find.rivals", {"names": [each.language.name for each in rivals]}))
     if not best.weights:
         doubts.append(Message("find.no_weight"))
+    if _is_turned_round(best):
+        doubts.append(Message("find.turned_round"))
     if relatives and not _showed_all(best):
         names = [each.language.name for each in relatives]
         doubts.append(Message("find.marks_unseen", {"names": names}))
@@ -113,6 +139,8 @@ def _more(
 ) -> tuple[Message, ...]:
     if rivals or not best.weights or (relatives and not _showed_all(best)):
         return (Message("find.try_load"),)
+    if _is_turned_round(best):
+        return (Message("find.try_teach"),)
     return () if best.good >= FRAMES_TO_BE_SURE else (Message("find.try_more"),)
 
 
@@ -126,9 +154,11 @@ def _nothing(data: bytes) -> Found:
             sure=Sure.NOTHING, why=(Message("find.console"),), to_try=(Message("find.try_console"),)
         )
     if text is not None and len(data) >= _LEAST_TEXT:
-        shown = text[-40:].decode("ascii", "replace").strip()
+        letters = text[-40:].decode("ascii", "replace")
+        shown = "".join(each if each.isprintable() else " " for each in letters).strip()
         why = Message("find.unknown_text", {"shown": shown})
-        return Found(sure=Sure.NOTHING, why=(why,), to_try=(Message("find.try_teach"),))
+        tries = (Message("find.try_teach"),)
+        return Found(sure=Sure.NOTHING, why=(why,), to_try=tries, is_text=True)
     return Found(sure=Sure.NOTHING, why=(Message("find.garbled", {"bytes": len(data)}),))
 
 

@@ -37,6 +37,7 @@ class ScaleReader:
         known: Sequence[Language] = LANGUAGES,
         bits: Bits | None = None,
         division: Mass,
+        streams: bool = True,
         deliver: Callable[[ScaleEvent], None],
         now_s: Callable[[], float],
         wait: Callable[[float], object] | None = None,
@@ -50,6 +51,7 @@ class ScaleReader:
             known: Among which languages it is found.
             bits: What the top bit of each byte is; none finds out.
             division: The scale's division, for judging steadiness where no mark is sent.
+            streams: Whether it sends by itself, so that silence means something.
             deliver: Takes each event, called in the reader's thread.
             now_s: A monotonic clock in seconds; stamps what arrives.
             wait: Waits some seconds before the port is opened again; usually until stopped.
@@ -59,7 +61,7 @@ class ScaleReader:
         self._decoder = _decoder(language, known, bits)
         self._judge = SteadinessJudge(division)
         self._poll = self._poll_of(language, bits)
-        self._watch = LineWatch(is_asked=self._poll is not None)
+        self._watch = LineWatch(is_asked=self._poll is not None, streams=streams)
         self._freshness = Freshness()
         self.log = LineLog()
         self._deliver = deliver

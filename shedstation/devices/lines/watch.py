@@ -21,12 +21,14 @@ REOPEN_UNHEARD_S: Final = 30.0
 class LineWatch:
     """What an open line is doing; time comes with each call."""
 
-    def __init__(self, *, is_asked: bool = False) -> None:
+    def __init__(self, *, is_asked: bool = False, streams: bool = True) -> None:
         """Start before the line is open.
 
         Args:
             is_asked: Whether the scale is asked for each reading, so that silence means something.
+            streams: Whether it sends by itself; keys pressed evenly look like a stream too.
         """
+        self._streams = streams
         self._is_asked = is_asked
         self._frames: deque[tuple[float, bool]] = deque()
         self.opened(0.0)
@@ -55,7 +57,7 @@ class LineWatch:
 
     def quiet(self, now_s: float) -> None:
         """Note that nothing came for a moment."""
-        too_long = not self._pace.is_streaming or self._pace.is_silent(now_s)
+        too_long = not self.is_steady_stream or self._pace.is_silent(now_s)
         if too_long and now_s - self._last_s > LEAST_SILENCE_S:
             self.state = LineState.SILENT
             self._unread_s = None
@@ -70,7 +72,7 @@ class LineWatch:
     @property
     def is_steady_stream(self) -> bool:
         """Get whether the scale sends, or answers, at an even pace, so that silence is a fault."""
-        return self._pace.is_streaming or (self._is_asked and self._is_heard)
+        return self._streams and (self._pace.is_streaming or (self._is_asked and self._is_heard))
 
     @property
     def was_read(self) -> bool:

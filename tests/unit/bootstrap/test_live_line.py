@@ -16,8 +16,10 @@ from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.practice.scale import PracticeSetup
 from shedstation.devices.practice.server import PracticeServer
 from shedstation.domain.errors import WorldFault
+from shedstation.domain.farm import Bench
 from shedstation.domain.line_report import LineReport
 from shedstation.domain.line_state import LineNotice, LineState
+from shedstation.domain.mass import Mass
 from shedstation.domain.reading import LineBack, LineLost, Reading
 
 FULL_DISK = Path("/dev/full")
@@ -30,10 +32,17 @@ def ear() -> Ear:
 
 @pytest.fixture
 def live(ear: Ear) -> Iterator[LiveLine]:
-    made = LiveLine(lambda: DIVISION, lambda text: text, lambda: LANGUAGES)
+    made = LiveLine(lambda text: text, lambda: LANGUAGES)
     made.listen(ear.events.put)
     yield made
     made.stop()
+
+
+def at(port: str, scale: str) -> Bench:
+    capacity = Mass(6000, 2, DIVISION.unit)
+    return Bench(
+        name="B1", scale=scale, unit=DIVISION.unit, division=DIVISION, capacity=capacity, port=port
+    )
 
 
 def wait_until(live: LiveLine, fits: Callable[[LineReport], bool]) -> LineReport:
@@ -54,7 +63,7 @@ def test_that_a_line_that_is_not_connected_says_so(live: LiveLine, tmp_path: Pat
 
 def test_that_the_report_tells_state_language_figures_and_the_last_frames(live: LiveLine) -> None:
     with cable() as scale:
-        live.connect(scale.name, "auto", 9600)
+        live.connect(at(scale.name, "auto"))
         report = wait_until(live, lambda each: len(each.heard) >= 20)
         live.stop()
     assert report.state is LineState.LIVE
@@ -69,7 +78,7 @@ def test_that_the_report_tells_state_language_figures_and_the_last_frames(live: 
 def test_that_what_was_caught_is_read_by_decode(live: LiveLine, ear: Ear, tmp_path: Path) -> None:
     path = tmp_path / "scale.cap"
     with cable() as scale:
-        live.connect(scale.name, "status-comma", 9600)
+        live.connect(at(scale.name, "status-comma"))
         ear.wait_for(Reading)
         assert live.capture(path) == path
         assert live.report().capture == str(path)
@@ -89,7 +98,7 @@ def test_that_a_capture_goes_on_over_a_pulled_cable(
     server = PracticeServer(PracticeSetup(), seed=1, now_s=time.monotonic)
     server.start()
     try:
-        live.connect(server.address, "status-comma", 9600)
+        live.connect(at(server.address, "status-comma"))
         ear.wait_for(Reading)
         live.capture(tmp_path / "scale.cap")
         for out in (True, False):
@@ -109,7 +118,7 @@ def test_that_a_capture_that_is_there_stays_as_it_is(live: LiveLine, tmp_path: P
     for name in ("scale.cap", "scale-2.cap"):
         (tmp_path / name).write_text("old\n")
     with cable() as scale:
-        live.connect(scale.name, "status-comma", 9600)
+        live.connect(at(scale.name, "status-comma"))
         made = live.capture(tmp_path / "scale.cap")
         live.stop()
     assert made == tmp_path / "scale-3.cap"
@@ -118,7 +127,7 @@ def test_that_a_capture_that_is_there_stays_as_it_is(live: LiveLine, tmp_path: P
 
 def test_that_a_file_that_cannot_be_made_is_told(live: LiveLine, tmp_path: Path) -> None:
     with cable() as scale:
-        live.connect(scale.name, "status-comma", 9600)
+        live.connect(at(scale.name, "status-comma"))
         with pytest.raises(WorldFault, match=r"export\.cannot_write"):
             live.capture(tmp_path / "no" / "scale.cap")
         assert live.report().capture is None
@@ -130,7 +139,7 @@ def test_that_a_disk_that_fills_up_ends_the_capture_with_a_word(
     live: LiveLine, ear: Ear, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with cable() as scale:
-        live.connect(scale.name, "status-comma", 9600)
+        live.connect(at(scale.name, "status-comma"))
         ear.wait_for(Reading)
         # The heading still fits on the disk; what comes after it does not.
         full = FULL_DISK.open("w", encoding="utf-8", buffering=1)
@@ -170,9 +179,9 @@ def test_that_a_new_capture_is_named_after_the_time(live: LiveLine) -> None:
 
 def test_that_a_bad_port_leaves_the_line_as_it_is(live: LiveLine, ear: Ear) -> None:
     with cable() as scale:
-        live.connect(scale.name, "status-comma", 9600)
+        live.connect(at(scale.name, "status-comma"))
         with pytest.raises(WorldFault):
-            live.connect("http://example.com", "auto", 9600)
+            live.connect(at("http://example.com", "auto"))
         ear.wait_for(Reading)
         assert live.port == scale.name
         live.stop()

@@ -53,12 +53,7 @@ def test_that_a_reading_is_good_for_one_step_only(single: Driver) -> None:
     assert single.view.step is Step.CHANGED
     assert single.code(ContinueBox) is None
     assert single.view.next_key is NextKey.NOTHING
-    assert single.view.say.name in (
-        "bench.press_print",
-        "bench.let_it_settle",
-        "bench.print_box",
-        "bench.settle_box",
-    )
+    assert single.view.say.name in ("bench.fill_and_print", "bench.fill_and_settle")
     assert single.ask(CloseBox).waiting
     single.hear("26.80 lb", after=1.0)
     assert single.view.step is Step.CLOSED
@@ -123,6 +118,45 @@ def test_that_a_box_weighed_by_hand_is_marked(bench: Driver) -> None:
     assert rows[0]["by_hand"] is True
 
 
+def test_that_a_box_begun_on_the_scale_is_gone_on_with_by_hand(bench: Driver) -> None:
+    bench.shows("0.00")
+    bench.shows("1.64")
+    assert bench.code(TareBox) is None
+    bench.shows("15.00")
+    bench.station.hear("B1", LineLost(bench.now))
+    assert typed(bench, "26.79 lb") is None
+    assert bench.view.say.name == "bench.changed"
+    assert bench.code(ContinueBox) is None
+    assert bench.view.say.name == "bench.type_again"
+    assert typed(bench, "26.79 lb") is None
+    assert bench.code(CloseBox) is None
+    assert [(str(box.net), box.by_hand) for box in bench.boxes] == [("25.15 lb", True)]
+
+
 def test_that_no_weight_is_typed_while_the_scale_is_heard(bench: Driver) -> None:
     bench.shows("0.00")
     assert bench.code(TypeWeight, shown=parse_mass("1.64 lb")) == "scale_is_heard"
+
+
+def test_that_a_reading_after_a_typed_weight_is_no_zero_key(bench: Driver) -> None:
+    assert typed(bench, "1.64 lb") is None
+    bench.hear("0.00 lb", after=5.0)
+    assert bench.view.step is Step.EMPTY
+    assert bench.view.tare is None
+
+
+def test_that_a_stream_is_one_whatever_the_setup_says(single: Driver) -> None:
+    single.hear("1.64 lb")
+    assert single.code(TareBox) is None
+    for number in range(20):
+        single.hear(f"{5 + number}.00 lb", State.MOVING, after=0.1, judged=True)
+    single.hear("26.74 lb", State.MOVING, after=0.1, judged=True)
+    assert single.ask(CloseBox).waiting
+
+
+def test_that_typing_is_open_again_once_the_last_weight_is_over(single: Driver) -> None:
+    single.hear("1.64 lb")
+    assert single.code(TypeWeight, shown=parse_mass("1.64 lb")) == "scale_is_heard"
+    single.wait(10.0)
+    assert typed(single, "1.64 lb") is None
+    assert single.code(TareBox) is None
