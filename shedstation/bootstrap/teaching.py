@@ -158,7 +158,7 @@ class LiveTeacher:
             words=taught.words,
             doubts=doubts,
             may_be_used=taught.may_be_used,
-            tried=self._tried(taught),
+            tried=self.tried(),
         )
 
     def _broken_files(self) -> tuple[InDoubt, ...]:
@@ -167,8 +167,10 @@ class LiveTeacher:
         known_languages(self._folder, tell=faults.append)
         return tuple(InDoubt(each.message, None, blocks=False) for each in faults)
 
-    def _tried(self, taught: Taught) -> Reading | BadFrame | None:
-        if taught.row is None:
+    def tried(self) -> Reading | BadFrame | None:
+        """Say what the language makes of the last bytes that came; nothing before there is one."""
+        taught = self._taught
+        if taught is None or taught.row is None:
             return None
         decoder = Decoder(taught.language, taught.bits, in_capture=True)
         last = None

@@ -287,5 +287,7 @@ class TicketFramer:
         yield from self._whole(text)
 
     def _whole(self, text: bytes) -> Iterator[Frame]:
-        if self._ticket.holds.search(text):
+        if len(text) > MOST_TICKET_BYTES:
+            yield Frame(self._last_s, text[:MOST_FRAME_BYTES], Cut.TOO_LONG)
+        elif self._ticket.holds.search(text):
             yield Frame(self._last_s, text.strip(b"\r\n"))

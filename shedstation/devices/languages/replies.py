@@ -117,16 +117,16 @@ def _balanced(
     gross: Mass | None, tare: Mass | None, net: Mass | None, state: State
 ) -> Meaning | None:
     """Give net if a tare is off, else gross; none if the three do not belong together."""
-    shown = gross if net is None or not (tare or net).count else net
-    if shown is None:
-        return None
     every = [mass for mass in (gross, tare, net) if mass is not None]
     if len({mass.unit for mass in every}) > 1:
         return None
     if gross and tare and net and not (gross - tare).same_as(net):
         return None
-    is_net = shown is net and (tare is None or bool(tare.count))
-    return Meaning(shown, state, Mode.NET if is_net else Mode.GROSS, tare if is_net else None)
+    taken_off = gross - net if tare is None and gross and net else tare
+    if net is not None and (taken_off is None or taken_off.count):
+        return Meaning(net, state, Mode.NET, taken_off)
+    shown = gross or net
+    return None if shown is None else Meaning(shown, state, Mode.GROSS)
 
 
 _PLAIN: Final = rb"[+\-]? *+\d{1,7}(?:\.\d{1,4})?"
