@@ -69,6 +69,8 @@ class Teacher:
             self.show(0)
         if self.draw.random() < 0.7:
             self._below_zero()
+        if self.draw.random() < 0.3:
+            self._beyond()
         result = learn(self.lesson())
         while follows_advice and len(self.examples) < MOST_LOADS:
             advice = [doubt.settle.name for doubt in result.doubts if doubt.settle]
@@ -104,6 +106,12 @@ class Teacher:
         self.bench.tare = count if self.draw.random() < 0.5 else 0
         self.show(-count)
         self.bench.tare = 0
+
+    def _beyond(self) -> None:
+        """Press down as hard as one can: the display shows dashes."""
+        heaviest = self.bench.scale.capacity * 11 // 10
+        pans = [self.bench.pan(heaviest, is_over=True) for _ in range(10)]
+        self.examples.append(Example(None, chunks=self.bench.heard(pans)))
 
     def _follow(self, advice: str) -> bool:
         match advice:

@@ -130,8 +130,9 @@ def _languages(day: DayFolder, data: Path | None) -> tuple[Language, ...]:
     Raises:
         WorldFault: if such a file in the day's folder is wrong.
     """
+    known_languages(day.folder, tell=_raise)
     learned = () if data is None else (data / LEARNED,)
-    return known_languages(*learned) + known_languages(day.folder, tell=_raise)[len(LANGUAGES) :]
+    return known_languages(day.folder, *learned)
 
 
 def _raise(fault: WorldFault) -> None:

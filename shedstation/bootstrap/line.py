@@ -43,7 +43,9 @@ class LiveLine:
         self._deliver: Callable[[ScaleEvent], None] = _deaf
         self._file: TextIO | None = None
         self._settings = ""
-        self._bench: Bench | None = None
+        self.bench: Bench | None = None
+        """The bench as it was connected last, if it ever was."""
+
         self.port: str | None = None
         """The port that is read, if any is."""
 
@@ -78,7 +80,7 @@ class LiveLine:
         )
         self._reader.start()
         self._settings = f"{bench.baud} baud, bits {bits}, language {bench.scale}"
-        self._bench = bench
+        self.bench = bench
         self.port = port
 
     def resume(self) -> None:
@@ -87,8 +89,8 @@ class LiveLine:
         Raises:
             WorldFault: if it cannot be.
         """
-        if self._bench is not None and self._reader is None:
-            self.connect(self._bench)
+        if self.bench is not None and self._reader is None:
+            self.connect(self.bench)
 
     def _pass_on(self, event: ScaleEvent) -> None:
         self._deliver(event)

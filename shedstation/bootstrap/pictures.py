@@ -83,7 +83,7 @@ class _StillLine:
     def __init__(self, line: ScaleLine, now_s: float) -> None:
         self.listen, self.connect, self.stop = line.listen, line.connect, line.stop
         self.capture, self.raw, self.resume = line.capture, line.raw, line.resume
-        self.languages = line.languages
+        self.languages, self.bench = line.languages, line.bench
         self.port: str | None = None
         self.state, self.say = LineState.LIVE, Message("line.live", {"port": "COM3"})
         self._now_s = now_s

@@ -128,13 +128,15 @@ class LiveTeacher:
         chunks = [Chunk(at_s, data) for at_s, data in self._line.raw()]
         if not chunks or self._now_s() - chunks[-1].at_s > _OLDEST_S:
             raise WorldFault(Message("teach.nothing_came"))
+        if self._examples and chunks[-1].at_s <= self._examples[-1].chunks[-1].at_s:
+            raise WorldFault(Message("teach.nothing_came"))
         rest_s = chunks[-1].at_s - _AT_REST_S
         last_s = self._examples[-1].chunks[-1].at_s if self._examples else float("-inf")
         begin_s = max(rest_s - _BEFORE_S, last_s)
         self._examples.append(
             Example(
                 shown=shown,
-                chunks=tuple(each for each in chunks if each.at_s >= max(rest_s, last_s)),
+                chunks=tuple(each for each in chunks if each.at_s >= rest_s and each.at_s > last_s),
                 before=tuple(each for each in chunks if begin_s < each.at_s < rest_s),
             )
         )
@@ -156,7 +158,7 @@ class LiveTeacher:
             words=taught.words,
             doubts=doubts,
             may_be_used=taught.may_be_used,
-            tried=self._tried(taught),
+            tried=self.tried(),
         )
 
     def _broken_files(self) -> tuple[InDoubt, ...]:
@@ -165,8 +167,10 @@ class LiveTeacher:
         known_languages(self._folder, tell=faults.append)
         return tuple(InDoubt(each.message, None, blocks=False) for each in faults)
 
-    def _tried(self, taught: Taught) -> Reading | BadFrame | None:
-        if taught.row is None:
+    def tried(self) -> Reading | BadFrame | None:
+        """Say what the language makes of the last bytes that came; nothing before there is one."""
+        taught = self._taught
+        if taught is None or taught.row is None:
             return None
         decoder = Decoder(taught.language, taught.bits, in_capture=True)
         last = None

@@ -20,8 +20,18 @@ class Display:
         self.sends_movement = False
         """Whether it ever said that it moves; if not, a jump may as well be a load put on."""
 
-        self.is_direct = True
-        """Whether nothing but that reading and zero was seen since."""
+        self._is_direct = True
+        self._has_gap = False
+        self._was_single = False
+
+    @property
+    def is_direct(self) -> bool:
+        """Get whether nothing but that reading and zero was seen since, so that a jump was a key."""
+        return self._is_direct and not self._has_gap
+
+    def note_gap(self, *, single: bool) -> None:
+        """Note whether the next reading stands alone: nobody saw what came before or after such a one."""
+        self._has_gap, self._was_single = single or self._was_single, single
 
     def near(self, one: Mass, other: Mass) -> bool:
         """Tell whether two masses agree within two divisions."""
@@ -44,7 +54,7 @@ class Display:
     def follow(self, reading: Reading) -> None:
         """Follow the display on."""
         if reading.state is State.STEADY:
-            self.steady, self.is_direct = reading, True
+            self.steady, self._is_direct = reading, True
             return
         self.sends_movement = True
         before = self.steady
@@ -52,7 +62,7 @@ class Display:
         if before is None or before.mass is None or reading.mode is not before.mode:
             return
         if reading.mass is not None and not self.near(reading.mass, before.mass):
-            self.is_direct = self.is_direct and self.shows_zero(reading)
+            self._is_direct = self._is_direct and self.shows_zero(reading)
 
     def jumped_to_zero(self, reading: Reading) -> bool:
         """Tell whether it went from a steady weight to zero at once, as at a key."""

@@ -29,11 +29,14 @@ class Freshness:
     def __init__(self, sends: Sends) -> None:
         """Start with no reading used."""
         self._sends = sends
+        self.streams = False
+        """Whether it was heard to stream, whatever it is set up to do."""
+
         self._used: Reading | None = None
 
     def is_single(self, reading: Reading) -> bool:
         """Tell whether a reading stands alone: what was shown before and after it is not known."""
-        return reading.typed or self._sends is not Sends.STREAM
+        return reading.typed or (self._sends is not Sends.STREAM and not self.streams)
 
     def taken(self, reading: Reading) -> Reading:
         """Give a reading as it counts: one that comes alone was sent because the scale was steady.

@@ -35,6 +35,11 @@ class Pace:
             return False
         return max(self._intervals) <= _PERIODS * median(self._intervals)
 
+    @property
+    def is_fast(self) -> bool:
+        """Get whether it streams faster than anybody presses a key."""
+        return self.is_streaming and median(self._intervals) < LEAST_SILENCE_S
+
     def is_silent(self, at_s: float) -> bool:
         """Tell whether the longest pause allowed, max(3 periods, 1 s), has passed."""
         if self.last_s is None:

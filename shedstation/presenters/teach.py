@@ -34,7 +34,7 @@ def teach_screen(lesson: LessonSoFar, words: Words) -> TeachScreen:
         sentence=_next(lesson, words),
         loads=_loads(lesson, words),
         learned="\n\n".join(filter(None, _learned(lesson, words))),
-        tried=_tried(lesson.tried, words),
+        tried=tried_sentence(lesson.tried, words),
         can_be_saved=lesson.may_be_used,
     )
 
@@ -73,7 +73,8 @@ def _doubt(doubt: InDoubt, words: Words) -> str:
     return f"{mark} {words.say(doubt.about)}{settle}"
 
 
-def _tried(tried: Reading | BadFrame | None, words: Words) -> str:
+def tried_sentence(tried: Reading | BadFrame | None, words: Words) -> str:
+    """Say what the language makes of the last bytes; nothing before there is one."""
     if tried is None:
         return ""
     if isinstance(tried, BadFrame):

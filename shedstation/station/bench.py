@@ -83,26 +83,17 @@ class Bench:
         self.person: str | None = None
         self.reading: Reading | None = None
         self.last_box: Box | None = None
-        self.notice: Message | None = None
-        """A warning that stays until the next box is tared."""
-
+        self.notice: Message | None = None  # a warning that stays until the next box is tared
         self.odd_weight: Mass | None = None
         """A weight the scale cannot show if its division is what the setup says; none so far."""
 
         self.armed: Armed | None = None
-        self.tare_typed = False
-        """Whether the open box's tare was typed by a person."""
-
-        self.failed_check = False
-        """Whether the scale failed its last check with test weights."""
-
-        self.readings = 0
-        self.bad_frames = 0
+        self.tare_typed, self.failed_check = False, False
+        self.is_checked = False  # test weights on the pan say nothing about boxes
+        self.readings, self.bad_frames = 0, 0
         self._lift: Lift | None = None
         self._pace = Pace()
-        self._do = do
-        self._zeroed = zeroed
-        self._refuse = refuse
+        self._do, self._zeroed, self._refuse = do, zeroed, refuse
 
     def choose_nothing(self) -> None:
         """Forget what is packed, so that it must be chosen anew."""
@@ -128,7 +119,6 @@ class Bench:
             case LineLost():
                 self._break(Link.LOST)
             case LineBack():
-                # Another line was connected if none was lost before.
                 self._break(Link.SILENT)
             case LineChanged():
                 self.line = event.state
@@ -138,7 +128,8 @@ class Bench:
         self.now_s = max(self.now_s, at_s)
         if self.reading is not None and self.freshness.is_over(self.reading, at_s):
             self.reading = None
-        if self._pace.is_silent(at_s) and self.link is Link.LIVE:
+        awaited = self.setup.sends is Sends.STREAM and self.link is Link.LIVE
+        if awaited and self._pace.is_silent(at_s):
             self._fall_silent()
         armed = self.armed
         if armed is not None and later_than(at_s, armed.until_s):
@@ -172,19 +163,29 @@ class Bench:
             return
         if self.odd_weight is None and not reading.mass.is_multiple_of(self.setup.division):
             self.odd_weight = reading.mass
-        self._follow(reading)
+        if not self.is_checked:
+            self._follow(reading)
         if reading.state is State.STEADY:
-            if self.step is not Step.CLOSED:
-                self._check_lift(reading)
-            load = self.pan.load(reading)
-            if self.step is Step.EMPTY and load is not None:
-                self.zero.hear(reading.at_s, load)
+            self._look_at_pan(reading)
             self._do_armed(reading)
 
+    def _look_at_pan(self, reading: Reading) -> None:
+        """Watch the empty pan; right after lift-off it may speak against the box just closed."""
+        if self.is_checked or self.step is Step.CLOSED:
+            return
+        lift, self._lift = self._lift, None
+        load = self.pan.load(reading)
+        if self.step is not Step.EMPTY or load is None:
+            return
+        if lift is not None:
+            self.notice = doubt_at_lift(lift, reading, self.pan, self.tares) or self.notice
+        self.zero.hear(reading.at_s, load)
+
     def _follow(self, reading: Reading) -> None:
-        if self.freshness.is_single(reading):
-            # Nobody saw what came before it: no jump is a key, and an empty box is the next one.
-            self.pan.display.is_direct = False
+        single = self.freshness.is_single(reading)
+        self.pan.display.note_gap(single=single)
+        if single:
+            # Nobody saw what came before it: an empty box is the next one.
             load = self.pan.load(reading)
             if self.step is Step.CLOSED and load is not None and self.tares.holds(load):
                 self._saw(Saw.NOTHING_ON)
@@ -201,8 +202,8 @@ class Bench:
             self._pace.start_again()
         self.readings += 1
         self.link, self.reading = Link.LIVE, reading
-        if self.setup.sends is Sends.STREAM:
-            self._pace.hear(reading.at_s)
+        self._pace.hear(reading.at_s)
+        self.freshness.streams = self._pace.is_fast
 
     def _saw(self, saw: Saw, reading: Reading | None = None) -> None:
         before, self.step = self.step, following(self.step, saw)
@@ -215,12 +216,6 @@ class Bench:
             self._zeroed(self, reading)
         if not self.step.has_open_box and self.step is not Step.CLOSED:
             self.pan.forget_box()
-
-    def _check_lift(self, reading: Reading) -> None:
-        """Look once at the pan after lift-off: does it speak against the box just closed?"""
-        lift, self._lift = self._lift, None
-        if lift is not None and self.step is Step.EMPTY:
-            self.notice = doubt_at_lift(lift, reading, self.pan, self.tares) or self.notice
 
     @property
     def has_wrong_unit(self) -> bool:
@@ -291,6 +286,11 @@ class Bench:
         """Go on with the same box after a person said so."""
         self.pan.carry_on(reading)
         self._saw(Saw.CONTINUED)
+
+    def check_over(self) -> None:
+        """Look at the pan as at an unknown one: test weights stood on it."""
+        self.is_checked, self.step = False, Step.EMPTY
+        self.pan.forget_hidden()
 
     def abandoned(self) -> None:
         """Give up the open box; after a change nobody knows what the scale hides."""

@@ -113,7 +113,7 @@ def type_weight(shed: Shed, action: TypeWeight) -> None:
         Refused: if the scale itself is heard.
     """
     bench = shed.bench(action.bench)
-    if bench.link is Link.LIVE:
+    if bench.link is Link.LIVE and bench.reading is not None:
         raise Refused("scale_is_heard")
     before = bench.pan.steady
     mode = Mode.UNKNOWN if before is None else before.mode

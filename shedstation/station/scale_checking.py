@@ -41,6 +41,7 @@ def start_check(shed: Shed, action: StartScaleCheck) -> None:
         certificate=action.certificate,
     )
     shed.checks[action.bench] = CheckAtBench(check, action.by)
+    bench.is_checked = True
 
 
 def _check_weights(weights: tuple[Mass, ...], capacity: Mass) -> None:
@@ -121,7 +122,12 @@ def end_check(shed: Shed, action: EndScaleCheck) -> None:
         noted = replace(action, note=action.reason)
         _record(shed, shed.bench(action.bench), noted, check)
     else:
-        del shed.checks[action.bench]
+        _over(shed, action.bench)
+
+
+def _over(shed: Shed, bench: str) -> None:
+    del shed.checks[bench]
+    shed.bench(bench).check_over()
 
 
 def _record(shed: Shed, bench: Bench, action: Action, check: ScaleCheck) -> None:
@@ -129,6 +135,6 @@ def _record(shed: Shed, bench: Bench, action: Action, check: ScaleCheck) -> None
     by = action.by or shed.checks[action.bench].by
     payload: dict[str, Json] = {**to_payload(check), "outcome": outcome.value}
     shed.record(Kind.SCALE_TESTED, replace(action, by=by), payload)
-    del shed.checks[action.bench]
+    _over(shed, action.bench)
     if outcome is not Outcome.UNFINISHED:
         bench.failed_check = outcome is Outcome.FAILED

@@ -204,11 +204,8 @@ class Station:
             refuse=self._refuse,
         )
         if before is not None:
-            bench.choice, bench.person, bench.last_box = (
-                before.choice,
-                before.person,
-                before.last_box,
-            )
+            bench.choice, bench.person = before.choice, before.person
+            bench.last_box, bench.failed_check = before.last_box, before.failed_check
         else:
             self._take_up(bench)
         return bench

@@ -12,7 +12,7 @@ from shedstation.domain.lesson import LessonSoFar
 from shedstation.domain.line_report import LineReport, PortChoice
 from shedstation.domain.mass import Unit
 from shedstation.domain.message import Message
-from shedstation.domain.reading import ScaleEvent
+from shedstation.domain.reading import BadFrame, Reading, ScaleEvent
 from shedstation.domain.scale_found import Step
 from shedstation.station.station import Station
 
@@ -70,6 +70,10 @@ class ScaleLine(Protocol):
         """Give each event to `deliver`, from another thread, from the next connection on."""
 
     @property
+    def bench(self) -> Bench | None:
+        """Get the bench as it was connected last, if it ever was."""
+
+    @property
     def port(self) -> str | None:
         """Get the port that is read, if any is."""
 
@@ -125,6 +129,9 @@ class Teacher(Protocol):
 
     def so_far(self) -> LessonSoFar:
         """Say what was shown and learned."""
+
+    def tried(self) -> Reading | BadFrame | None:
+        """Say what the language makes of the last bytes that came."""
 
     def take(self, typed: str, unit: Unit) -> None:
         """Take the load that stands on the scale; may run in another thread.

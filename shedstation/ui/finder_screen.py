@@ -46,6 +46,7 @@ class FinderScreen(QObject):
         self._task: Task | None = None
         self._last: Looking | None = None
         self._found: Found | None = None
+        self._port = ""
         form = self.form
         form.progress.setRange(0, 100)
         form.listen.clicked.connect(self.listen)
@@ -90,7 +91,7 @@ class FinderScreen(QObject):
             return
         # The port can be open only once.
         hub.desk.line.stop()
-        self._found, self._last = None, None
+        self._found, self._last, self._port = None, None, port
         self._task = Task(partial(hub.desk.line.find, port, ask=ask), self)
         self._task.stepped.connect(self._stepped)
         self._task.finished.connect(self._finished)
@@ -174,7 +175,7 @@ class FinderScreen(QObject):
         bench = hub.setup.bench(hub.bench)
         return replace(
             bench,
-            port=chosen_in(self.form.port),
+            port=self._port,
             scale=found.language or "auto",
             baud=found.baud or bench.baud,
             bits=found.bits or bench.bits,

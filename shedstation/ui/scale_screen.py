@@ -65,6 +65,7 @@ class ScaleScreen(QObject):
         self.form = load_form("scale", ScaleForm)
         self.root = self.form.root
         self._is_filled = False
+        self._read: Bench | None = None
         self._state: LineState | None = None
         self._heard = RowsModel()
         self._shown: TextTable | None = None
@@ -72,7 +73,6 @@ class ScaleScreen(QObject):
         fit(form.heard, self._heard)
         form.heard.horizontalHeader().setStretchLastSection(True)
         fill(form.baud, [(str(each), str(each)) for each in LINE_SPEEDS])
-        fill(form.language, [(each, each) for each in desk.line.languages()])
         form.capture_to.setText(str(desk.line.new_capture()))
         form.use_practice.setEnabled(desk.practice is not None)
         form.connect_it.clicked.connect(self.connect_it)
@@ -98,8 +98,14 @@ class ScaleScreen(QObject):
     def refresh(self) -> None:
         """Show the ports that exist, and at first what the bench is set up with."""
         fill_ports(self.form.port, self._hub.desk.line.ports(), self._hub.words)
+        chosen = self.form.language.currentData()
+        fill(self.form.language, [(each, each) for each in self._hub.desk.line.languages()])
+        self.form.language.setCurrentIndex(max(self.form.language.findData(chosen), 0))
+        if self._read != self._hub.desk.line.bench:
+            self._read = self._hub.desk.line.bench
+            self._is_filled = False
         if not self._is_filled:
-            bench = self._hub.setup.bench(self._hub.bench)
+            bench = self._read or self._hub.setup.bench(self._hub.bench)
             self.show_settings(bench)
             self._is_filled = True
 

@@ -1,6 +1,7 @@
 """Do slow one-shot work off the GUI thread and bring back progress, the answer or the fault."""
 
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 
 from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal, Slot
 
@@ -38,6 +39,11 @@ class Task(QObject):
 
     @Slot()
     def _run(self) -> None:
+        # The window, and this with it, may be closed while a step is under way.
+        with suppress(RuntimeError):
+            self._steps_through()
+
+    def _steps_through(self) -> None:
         try:
             for result in self._steps():
                 self.stepped.emit(result)

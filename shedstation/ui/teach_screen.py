@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.message import Message
-from shedstation.presenters.teach import teach_screen
+from shedstation.presenters.teach import teach_screen, tried_sentence
 from shedstation.station.bench_view import BenchView
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
@@ -90,8 +90,7 @@ class TeachScreen(QObject):
         """Try what was learned on what comes now."""
         del view
         if self._task is None:
-            tried = teach_screen(self._hub.desk.teacher.so_far(), self._hub.words).tried
-            self.form.tried.setText(tried)
+            self.form.tried.setText(tried_sentence(self._hub.desk.teacher.tried(), self._hub.words))
 
     @Slot()
     def take(self) -> None:
@@ -120,7 +119,9 @@ class TeachScreen(QObject):
         self._task.failed.connect(self._failed)
         self._task.broke.connect(self._broke)
         self._task.start()
-        self.form.take_load.setEnabled(False)
+        for button in (self.form.take_load, self.form.take_back, self.form.start_again):
+            button.setEnabled(False)
+        self.form.save_language.setEnabled(False)
 
     @Slot()
     def _learned(self) -> None:
@@ -144,6 +145,8 @@ class TeachScreen(QObject):
     @Slot()
     def save(self) -> None:
         """Save the language under its name and read the scale with it."""
+        if self._task is not None:
+            return
         hub, name = self._hub, self.form.language_name.text().strip()
         try:
             file = hub.desk.teacher.save(name)
@@ -167,8 +170,8 @@ class TeachScreen(QObject):
     def _use(self, name: str) -> None:
         """Read the port that is read now in the new language, and offer to keep that."""
         hub = self._hub
-        port, bench = hub.desk.line.port, hub.setup.bench(hub.bench)
-        if port is None or hub.desk.station.view(hub.bench).step.has_open_box:
+        port, bench = hub.desk.line.port, hub.desk.line.bench
+        if port is None or bench is None or hub.desk.station.view(hub.bench).step.has_open_box:
             return
         wanted = replace(bench, port=port, scale=name)
         hub.desk.line.connect(wanted, just_chosen=True)

@@ -42,6 +42,7 @@ class StandIn:
     capturing: Path | None = None
     heard: tuple[Heard, ...] = ()
     port: str | None = None
+    bench: Bench | None = None
     exists: Sequence[PortChoice] = (
         PortChoice("usb:1234:5678:A1", Message("line.port_plain", {"device": "first"})),
         PortChoice("usb-at:1234:5678:1-1.2", Message("line.port_plain", {"device": "second"})),
@@ -52,6 +53,7 @@ class StandIn:
 
     def connect(self, bench: Bench, *, just_chosen: bool = False) -> None:
         port = bench.port or ""
+        self.bench = bench
         self.asked.append((port, bench.scale, bench.baud, bench.bits, just_chosen))
         if "://" in port:
             raise WorldFault(Message("scale.bad_port", {"port": port}))

@@ -94,8 +94,10 @@ class FindingDecoder:
         self._chunks: deque[Chunk] = deque()
         self._found: Decoder | None = None
         self._bad_in_row = 0
+        self._kept = 0
         self._unseen = 0
         self._is_settled = False
+        self._quiet_s: float | None = None
 
     @property
     def found(self) -> Language | None:
@@ -107,6 +109,7 @@ class FindingDecoder:
         if not self._is_settled:
             self._keep(Chunk(at_s, data))
         if self._found is not None:
+            self._unseen += len(data)
             return self._watched(at_s, self._found.feed(at_s, data))
         spoken = self._looked_at_again(len(data))
         if spoken is None:
@@ -115,25 +118,34 @@ class FindingDecoder:
 
     def idle(self, at_s: float) -> list[Reading | BadFrame]:
         """Give what a silence up to this moment made whole."""
-        return [] if self._found is None else self._watched(at_s, self._found.idle(at_s))
+        if self._found is None:
+            self._quiet_s = at_s if self._quiet_s is None and not self._chunks else self._quiet_s
+            return []
+        return self._watched(at_s, self._found.idle(at_s))
 
     def restart(self) -> None:
         """Drop a partial frame; a language that was found stays."""
-        self._chunks.clear()
+        self._forget_chunks()
+        self._quiet_s = None
         if self._found is not None:
             self._found.restart()
 
     def _looked_at_again(self, fresh: int) -> Candidate | None:
-        """Look at what came so far once an eighth of it is new: to look at every byte costs too much."""
-        self._unseen += fresh
-        if self._unseen * 8 < sum(len(each.data) for each in self._chunks):
+        if not self._is_time(fresh):
             return None
-        self._unseen = 0
         return self._choose(candidates(tuple(self._chunks), self._languages))
+
+    def _is_time(self, fresh: int) -> bool:
+        """Tell whether an eighth of what is kept is new: to look at it at every byte costs too much."""
+        self._unseen += fresh
+        if self._unseen * 8 < self._kept:
+            return False
+        self._unseen = 0
+        return True
 
     def _choose(self, found: Sequence[Candidate]) -> Candidate | None:
         if len(self._languages) == 1:
-            self._is_settled = True
+            self._is_settled = bool(found)
             return found[0] if found else None
         chosen = the_one(found, least=_FRAMES_TO_TRUST)
         unproven = [each for each in found if not each.is_proven]
@@ -142,22 +154,29 @@ class FindingDecoder:
 
     def _keep(self, chunk: Chunk) -> None:
         self._chunks.append(chunk)
-        while sum(len(each.data) for each in self._chunks) > _BYTES_KEPT:
-            self._chunks.popleft()
+        self._kept += len(chunk.data)
+        while self._kept > _BYTES_KEPT:
+            self._kept -= len(self._chunks.popleft().data)
+
+    def _forget_chunks(self) -> None:
+        self._chunks.clear()
+        self._kept = 0
 
     def _take_up(self, spoken: Candidate) -> Iterator[Reading | BadFrame]:
         """Read what came so far in the language that was found, and go on with it."""
         self._found = Decoder(spoken.language, spoken.bits)
+        if self._quiet_s is not None:
+            self._found.idle(self._quiet_s)  # a silence shows that the first frame is whole
         for chunk in self._chunks:
             yield from self._found.feed(chunk.at_s, chunk.data)
         if self._is_settled:
-            self._chunks.clear()
+            self._forget_chunks()
 
     def _watched(self, at_s: float, events: list[Reading | BadFrame]) -> list[Reading | BadFrame]:
         """Look for a language anew: it may be a near relative, or the scale was set otherwise."""
         for event in events:
             self._bad_in_row = 0 if isinstance(event, Reading) else self._bad_in_row + 1
-        if self._bad_in_row and not self._is_settled:
+        if self._bad_in_row and not self._is_settled and self._is_time(0):
             return self._turned_out(at_s) or events
         if self._bad_in_row >= _BAD_IN_A_ROW:
             self._found, self._bad_in_row, self._is_settled = None, 0, False

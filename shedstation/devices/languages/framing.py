@@ -8,8 +8,10 @@ from typing import Final, NamedTuple, Protocol
 
 MOST_FRAME_BYTES: Final = 128
 MOST_TICKET_BYTES: Final = 512
-TICKET_SILENCE_S: Final = 0.2
-_LOT_BYTES: Final = 1024
+TICKET_SILENCE_S: Final = 0.5
+BROKEN_AFTER_S: Final = 1.5
+"""No frame takes a rest this long: what came before is half of one, what comes next is a new one."""
+
 _ENDS: Final = re.compile(rb"[\r\n]+")
 _TICKET_ENDS: Final = re.compile(rb"(?>\r\n|\n\r|\r|\n){2,}|\f")
 """An empty line; a CR LF counts as one end, however it is looked at."""
@@ -22,6 +24,7 @@ class Cut(Enum):
     TOO_LONG = "longer than any frame"
     TAIL = "shorter than the frame after it, so perhaps its tail only"
     BETWEEN = "between two frames"
+    BROKEN = "broken off by a silence"
 
 
 class First(Enum):
@@ -127,9 +130,12 @@ class EndingFramer:
         self._in_step = self._first is not First.DROPPED
         self._holds_first = self._first is First.HELD
         self._held: Frame | None = None
+        self._last_s: float | None = None
 
     def feed(self, at_s: float, data: bytes) -> Iterator[Frame]:
         """Give each frame that became whole with these bytes."""
+        yield from self.idle(at_s)
+        self._last_s = at_s
         pieces = self._ends.split(self._rest + data)
         self._rest = pieces.pop()
         for piece in pieces:
@@ -141,9 +147,14 @@ class EndingFramer:
             yield from self._give_up(at_s)
 
     def idle(self, at_s: float) -> Iterator[Frame]:
-        """Give nothing: a silence ends no frame."""
-        del at_s
-        return iter(())
+        """Give what a silence broke off; whatever comes after it begins a frame."""
+        if self._last_s is None:
+            self._last_s = at_s
+        if at_s - self._last_s > BROKEN_AFTER_S:
+            rest, self._rest = self._rest, b""
+            self._skipping, self._in_step = False, True
+            if rest:
+                yield Frame(self._last_s, rest[:MOST_FRAME_BYTES], Cut.BROKEN)
 
     def finish(self) -> Iterator[Frame]:
         """Give a held first frame after which nothing came."""
@@ -183,11 +194,11 @@ class BlockFramer:
         self._in_step = False
 
     def feed(self, at_s: float, data: bytes) -> Iterator[Frame]:
-        """Give each frame that became whole with these bytes."""
-        for at in range(0, len(data), _LOT_BYTES):  # byte by byte over a long rest costs its square
-            yield from self._frames(at_s, data[at : at + _LOT_BYTES])
+        """Give each frame that became whole with these bytes, however many there are."""
+        for start in range(0, len(data), MOST_FRAME_BYTES):
+            yield from self._lot(at_s, data[start : start + MOST_FRAME_BYTES])
 
-    def _frames(self, at_s: float, data: bytes) -> Iterator[Frame]:
+    def _lot(self, at_s: float, data: bytes) -> Iterator[Frame]:
         self._rest += data
         while self._rest:
             passed = self._passed()
@@ -227,7 +238,7 @@ class BlockFramer:
             yield from self._told_between(at_s)
 
     def _told_between(self, at_s: float) -> Iterator[Frame]:
-        # What is less than a frame at the start is the tail of one.
+        """Give what lay between; little before the first frame is the tail of one that is missed."""
         is_tail = not self._in_step and len(self._between) < self._block.length
         if self._between and not is_tail:
             yield Frame(at_s, self._between[:MOST_FRAME_BYTES], Cut.BETWEEN)
@@ -265,12 +276,16 @@ class TicketFramer:
             self._in_step = False
 
     def idle(self, at_s: float) -> Iterator[Frame]:
-        """Give the ticket that a silence ended."""
-        if self._last_s is None:
-            self._last_s = at_s
-        elif at_s - self._last_s > TICKET_SILENCE_S:
+        """Give the ticket that a silence ended; one that stops within a line is broken off."""
+        last_s = self._last_s = at_s if self._last_s is None else self._last_s
+        if at_s - last_s <= TICKET_SILENCE_S:
+            return
+        if not self._text or self._text.endswith((b"\r", b"\n")):
             yield from self.finish()
             self._in_step = True
+        elif at_s - last_s > BROKEN_AFTER_S:
+            text, self._text, self._in_step = self._text, b"", True
+            yield Frame(last_s, text[:MOST_FRAME_BYTES], Cut.BROKEN)
 
     def finish(self) -> Iterator[Frame]:
         """Give what was printed so far as one ticket."""

@@ -78,5 +78,8 @@ class Language:
     wires: frozenset[Wire] = CABLES
     """What it can come over."""
 
+    is_learned: bool = False
+    """Whether it was learned here or by a neighbour; a shipped one that reads as much comes first."""
+
     ask: bytes | None = None
     """What makes it send one reading, changing nothing at the scale; none if it is never asked."""

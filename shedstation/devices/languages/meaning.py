@@ -23,11 +23,12 @@ UNITS: Final[Mapping[bytes, Unit]] = {
 BEYOND: Final = frozenset({State.OVER, State.UNDER})
 
 # Parts of grammars. A number's groups are `sign`, `whole` and `part`, the unit's is `unit`; pounds
-# and ounces have `lb_sign`, `pounds`, `ounces` and `oz_part`; `word` stands in place of a number.
+# and ounces have `lb_sign`, `pounds`, `ounces` and `oz_part`; `word` stands in place of a number. Runs
+# of blanks are never given back (`*+`), or a hostile frame would be tried in every way to share them out.
 UNIT: Final = rb"(?P<unit>lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)"
-NUMBER: Final = rb"(?P<sign>[+\-]?) *(?P<whole>\d{1,7})(?:\.(?P<part>\d{1,4}))?"
+NUMBER: Final = rb"(?P<sign>[+\-]?) *+(?P<whole>\d{1,7})(?:\.(?P<part>\d{1,4}))?"
 LB_OZ: Final = (
-    rb"(?P<lb_sign>[+\-]?) *(?P<pounds>\d{1,4})(?: ?(?:lb|LB) *:? *| *: *)"
+    rb"(?P<lb_sign>[+\-]?) *+(?P<pounds>\d{1,4})(?: ?(?:lb|LB) *+:? *+| *+: *+)"
     rb"(?P<ounces>\d{1,2})(?:\.(?P<oz_part>\d{1,2}))?(?: ?(?:oz|OZ)| lb:oz)?"
 )
 WORD: Final = rb"(?P<word>[\^]{3,9}|_{3,9}|-{3,9}|Err ?\d{0,2})"

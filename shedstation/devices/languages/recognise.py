@@ -47,7 +47,13 @@ def candidates(chunks: Sequence[Chunk], languages: Iterable[Language]) -> list[C
         for spoken in languages
         if _possible(spoken, fitting)
     ]
-    return sorted((each for each in found if each.good), key=_rank, reverse=True)
+    ranked = sorted((each for each in found if each.good), key=_rank, reverse=True)
+    shipped = [each for each in ranked if each.is_proven and not each.language.is_learned]
+    return [
+        each
+        for each in ranked
+        if not (each.language.is_learned and any(is_alike(each, other) for other in shipped))
+    ]
 
 
 def _possible(spoken: Language, fitting: Sequence[Bits]) -> Sequence[Bits]:

@@ -70,18 +70,18 @@ def mnemonic(found: re.Match[bytes]) -> Meaning | None:
 
 
 TICKET_LABEL: Final = re.compile(
-    rb"(?im)^ *(?:gross|tare|net|gs|tr|nt|g|t|n)\b(?: ?w(?:eigh)?t)? *:? *[+\-]? *\d"
+    rb"(?im)^ *+(?:gross|tare|net|gs|tr|nt|g|t|n)\b(?: ?w(?:eigh)?t)? *+:? *+[+\-]? *+\d"
 )
 _TICKET_LINE: Final = re.compile(
-    rb" *(?P<label>[A-Za-z]+)(?: ?[Ww](?:eigh)?t)? *:? *(?:"
+    rb" *+(?P<label>[A-Za-z]++)(?: ?[Ww](?:eigh)?t)? *+:? *+(?:"
     + NUMBER
-    + rb" *"
+    + rb" *+"
     + UNIT
     + rb"|"
     + LB_OZ
-    + rb") *[A-Za-z]? *"
+    + rb"(?<=[zZ])) *+[A-Za-z]? *+"
 )
-_SOME_WEIGHT: Final = re.compile(rb"\d *(?:lb|oz|kg|g)(?![A-Za-z])", re.IGNORECASE)
+_SOME_WEIGHT: Final = re.compile(rb"\d *+(?:lb|oz|kg|g)(?![A-Za-z])", re.IGNORECASE)
 """A line with a weight under no label that is known may be a damaged one."""
 
 _LABELS: Final = {
@@ -117,9 +117,6 @@ def _balanced(
     gross: Mass | None, tare: Mass | None, net: Mass | None, state: State
 ) -> Meaning | None:
     """Give net if a tare is off, else gross; none if the three do not belong together."""
-    shown = gross if net is None or not (tare or net).count else net
-    if shown is None:
-        return None
     every = [mass for mass in (gross, tare, net) if mass is not None]
     if len({mass.unit for mass in every}) > 1:
         return None
@@ -127,25 +124,28 @@ def _balanced(
         return _balanced(gross, gross - net, net, state)
     if gross and tare and net and not (gross - tare).same_as(net):
         return None
-    is_net = shown is net and (tare is None or bool(tare.count))
-    return Meaning(shown, state, Mode.NET if is_net else Mode.GROSS, tare if is_net else None)
+    taken_off = gross - net if tare is None and gross and net else tare
+    if net is not None and (taken_off is None or taken_off.count):
+        return Meaning(net, state, Mode.NET, taken_off)
+    shown = gross or net
+    return None if shown is None else Meaning(shown, state, Mode.GROSS)
 
 
-_PLAIN: Final = rb"[+\-]? *\d{1,7}(?:\.\d{1,4})?"
+_PLAIN: Final = rb"[+\-]? *+\d{1,7}(?:\.\d{1,4})?"
 _NO_WEIGHT: Final = rb"[\d.+\-\^_ ]{0,12}"
 """What stands in place of a weight beyond the range: nines, dashes, nothing at all."""
 
 COMMA_RECORD: Final = re.compile(
     rb"(?P<body>[A-Za-z0-9_.\-]{0,16},[0-9/.\-]{0,10},[0-9:.]{0,12},(?:"
-    rb"(?P<state>ST|US|S|M|D), *(?P<gross>" + _PLAIN + rb"), *(?P<tare>" + _PLAIN
-    + rb"), *(?P<net>" + _PLAIN + rb")|(?P<beyond>OL|UL|UF)(?:," + _NO_WEIGHT + rb"){3}), *"
-    + UNIT + rb" *)(?:(?P<comma>,)\*(?P<check>[0-9A-Fa-f]{2}))?"
+    rb"(?P<state>ST|US|S|M|D), *+(?P<gross>" + _PLAIN + rb"), *+(?P<tare>" + _PLAIN
+    + rb"), *+(?P<net>" + _PLAIN + rb")|(?P<beyond>OL|UL|UF)(?:," + _NO_WEIGHT + rb"){3}), *+"
+    + UNIT + rb" *+)(?:(?P<comma>,)\*(?P<check>[0-9A-Fa-f]{2}))?"
 )  # fmt: skip
 _RECORD_STATES: Final[Mapping[bytes, State]] = {
     b"ST": State.STEADY, b"S": State.STEADY, b"US": State.MOVING, b"M": State.MOVING,
     b"D": State.MOVING, b"OL": State.OVER, b"UL": State.UNDER, b"UF": State.UNDER,
 }  # fmt: skip
-_SIGNED: Final = re.compile(rb" *(?P<sign>[+\-]?) *(?P<whole>\d{1,7})(?:\.(?P<part>\d{1,4}))?")
+_SIGNED: Final = re.compile(rb" *+(?P<sign>[+\-]?) *+(?P<whole>\d{1,7})(?:\.(?P<part>\d{1,4}))?")
 
 
 def _xor(data: bytes) -> int:

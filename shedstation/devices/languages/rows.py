@@ -18,7 +18,7 @@ from shedstation.domain.reading import Mode, State
 _STATES: Final[Mapping[bytes | None, State]] = {
     b"ST": State.STEADY, b"US": State.MOVING, b"OL": State.OVER,
     b"UL": State.UNDER, b"UF": State.UNDER, b"S": State.STEADY, b"M": State.MOVING,
-    b"D": State.MOVING, b"?": State.MOVING, b"*": State.MOVING,
+    b"?": State.MOVING, b"*": State.MOVING,
 }  # fmt: skip
 _STEADY_MARKED: Final = {**_STATES, b"": State.MOVING}
 _MOVING_MARKED: Final = {**_STATES, b"": State.STEADY}
@@ -30,13 +30,13 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
         name="status-comma",
         grammar=re.compile(
-            rb"(?P<state>ST|US|OL|UL|UF),(?:(?P<mode>GS|NT),)? *(?:"
+            rb"(?P<state>ST|US|OL|UL|UF),(?:(?P<mode>GS|NT),)? *+(?:"
             + NUMBER
-            + rb",? *"
+            + rb",? *+"
             + UNIT
-            + rb" *|"
+            + rb" *+|"
             + LB_OZ
-            + rb" *|[+\- ]*[9\-_^ .]*,? *(?:lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)? *)"
+            + rb" *+|[+\- ]*+[9\-_^ .]*+,? *+(?:lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)? *+)"
         ),
         parse=marked(_STATES, _MODES),
         sample=b"ST,GS,+  25.42lb\r\n",
@@ -45,13 +45,13 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
         name="header-columns",
         grammar=re.compile(
-            rb"(?P<state>ST|US|OL|UL|UF)(?: (?P<mode>GS|NT|G|N))? +(?:"
+            rb"(?P<state>ST|US|OL|UL|UF)(?: (?P<mode>GS|NT|G|N))? ++(?:"
             + NUMBER
-            + rb" *"
+            + rb" *+"
             + UNIT
             + rb"|"
             + LB_OZ
-            + rb"|[9\-_^ .]+ *(?:lb|kg|oz|g)?) *"
+            + rb"|[9\-_^ .]*+ *+(?:lb|kg|oz|g)?) *+"
         ),
         parse=marked(_STATES, _MODES),
         sample=b"ST   25.42 lb\r\n",
@@ -60,55 +60,61 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
         name="fixed-columns",
         grammar=re.compile(
-            rb" *(?:(?:"
+            rb" *+(?:(?:"
             + NUMBER
-            + rb" *"
+            + rb" *+"
             + UNIT
             + rb"|"
             + LB_OZ
-            + rb") *(?P<state>[S?*M]?)|"
+            + rb") *+(?P<state>[S?*M]?)|"
             + WORD
-            + rb" *(?:lb|LB|kg|KG|oz|OZ|g|G)? *[S?*M]?) *"
+            + rb" *+(?:lb|LB|kg|KG|oz|OZ|g|G)? *+[S?*M]?) *+"
         ),
         parse=marked(_STEADY_MARKED),
         sample=b"   25.42 lb S\r\n",
-        proof=re.compile(rb".*S *"),
+        proof=re.compile(rb".*S *+"),
     ),
     Language(
         name="columns-moving-mark",
         grammar=re.compile(
-            rb" *(?:(?:"
+            rb" *+(?:(?:"
             + NUMBER
-            + rb" *"
+            + rb" *+"
             + UNIT
             + rb"|"
             + LB_OZ
-            + rb") *(?P<state>[?*M]?)|"
+            + rb") *+(?P<state>[?*M]?)|"
             + WORD
-            + rb" *(?:lb|LB|kg|KG|oz|OZ|g|G)? *[?*M]?) *"
+            + rb" *+(?:lb|LB|kg|KG|oz|OZ|g|G)? *+[?*M]?) *+"
         ),
         parse=marked(_MOVING_MARKED),
         sample=b"   25.42 lb ?\r\n",
-        proof=re.compile(rb".*[?*M] *"),
+        proof=re.compile(rb".*[?*M] *+"),
     ),
     Language(
         name="plain-columns",
         grammar=re.compile(
-            rb" *(?:" + NUMBER + rb" *" + UNIT + rb"|" + WORD + rb" *(?:lb|LB|kg|KG|oz|OZ|g|G)?) *"
+            rb" *+(?:"
+            + NUMBER
+            + rb" *+"
+            + UNIT
+            + rb"|"
+            + WORD
+            + rb" *+(?:lb|LB|kg|KG|oz|OZ|g|G)?) *+"
         ),
         parse=marked({None: State.UNKNOWN}),
         sample=b"   25.42 lb\r\n",
     ),
     Language(
         name="unit-when-steady",
-        grammar=re.compile(rb" *(?:" + NUMBER + rb" *" + UNIT + rb"?|" + WORD + rb") *"),
+        grammar=re.compile(rb" *+(?:" + NUMBER + rb" *+" + UNIT + rb"?|" + WORD + rb") *+"),
         parse=replies.unit_when_steady,
         sample=b"   25.42 lb\r\n",
-        proof=re.compile(rb" *[+\-]? *[\d.]+ *"),
+        proof=re.compile(rb" *+[+\-]? *+[\d.]+ *+"),
     ),
     Language(
         name="pounds-ounces",
-        grammar=re.compile(rb" *(?:" + LB_OZ + rb"|" + WORD + rb") *"),
+        grammar=re.compile(rb" *+(?:" + LB_OZ + rb"|" + WORD + rb") *+"),
         parse=marked({None: State.UNKNOWN}),
         sample=b"25 lb  6.2 oz\r\n",
     ),
@@ -142,13 +148,13 @@ LANGUAGES: Final[tuple[Language, ...]] = (
         name="bracketed-reply",
         framing=Ending(re.compile(rb"\x03+")),
         grammar=re.compile(
-            rb"\n *(?:"
+            rb"\n *+(?:"
             + NUMBER
-            + rb" *"
+            + rb" *+"
             + UNIT
             + rb"|"
             + LB_OZ
-            + rb"|(?P<word>[\^_\-. ]+) *(?:lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)?) *\r\n"
+            + rb"|(?P<word>[\^_\-. ]*+) *+(?:lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)?) *+\r\n"
             rb"S(?P<h1>[\x30-\x3f])(?P<h2>[\x30-\x3f])(?P<h3>[\x30-\x3f])?\r"
         ),
         parse=replies.bracketed,
@@ -159,13 +165,13 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
         name="mnemonic-reply",
         grammar=re.compile(
-            rb"[A-Z]{1,3} (?:(?P<state>[SD]) +(?:"
+            rb"[A-Z]{1,3} (?:(?P<state>[SD]) ++(?:"
             + NUMBER
-            + rb" *"
+            + rb" *+"
             + UNIT
             + rb"|"
             + LB_OZ
-            + rb") *|(?P<out>[I+\-]))"
+            + rb") *+|(?P<out>[I+\-]))"
         ),
         parse=replies.mnemonic,
         sample=b"S S      25.42 lb\r\n",

@@ -50,6 +50,7 @@ def as_language(row: Row) -> Language:
     is_fixed = all(least == most for least, most in widths)
     return Language(
         name=row.name,
+        is_learned=True,
         grammar=grammar,
         parse=RowReader(row).parse,
         sample=sample + end,

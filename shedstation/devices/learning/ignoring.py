@@ -145,7 +145,7 @@ def _fields(
             continue
         is_like_weight = after - first in widths and after - first >= _FAST
         number = _other_number(texts, decimal)
-        if number is None and (is_like_weight or len(set(texts)) >= _FAST):
+        if number is None and (is_like_weight or (len(set(texts)) >= _FAST and after - first > 1)):
             number = _other_number(texts, _WHOLE)
         if number is not None:
             # Between separators no code can stand right in front of the number.
@@ -267,14 +267,18 @@ def _carries(form: Form, lines: Sequence[Line], at: int, behind: int) -> bool:
     """Tell whether a digit goes on just when the digit behind it falls back."""
     if not (_is_digit(form, lines, at) and _is_digit(form, lines, behind)):
         return False
-    changed, fell = [], []
+    near: list[bool] = []
+    far: list[bool] = []
     for one, other in pairwise(lines):
         before, after = one.slots, other.slots
+        is_near = one.seen.example == other.seen.example
         if after[at] != before[at]:
-            changed.append(after[behind] < before[behind])
-        if after[behind] < before[behind] and one.seen.example == other.seen.example:
-            fell.append(after[at] != before[at])
-    return bool(changed) and all(changed) and all(fell)
+            (near if is_near else far).append(after[behind] < before[behind])
+        elif is_near and after[behind] < before[behind]:
+            near.append(False)
+    # From one load to the next many frames may have been missed.
+    seen = near or far
+    return bool(seen) and all(seen)
 
 
 def _steps(lines: Sequence[Line], at: int) -> bool:

@@ -10,6 +10,7 @@ from shedstation.devices.languages.bits import Bits
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
 from shedstation.devices.learning.aligning import forms, lines
+from shedstation.devices.learning.beyond import learn_beyond
 from shedstation.devices.learning.compiling import as_language
 from shedstation.devices.learning.cutting import Heard, heard_ways, sends_several_lines
 from shedstation.devices.learning.doubts import Doubt, blocking
@@ -120,10 +121,12 @@ def _sketches(lesson: Lesson, heard: Heard) -> Iterator[Sketch]:
     shown = [each.shown for each in lesson.examples]
     usual = [seen for seen in heard.frames if not seen.is_steady or shown[seen.example] is not None]
     weighed = [seen for seen in usual if seen.is_steady]
+    over = [seen for seen in heard.frames if seen.is_steady and shown[seen.example] is None]
     for form in forms(usual, weighed):
         laid_out = list(lines(form, usual))
         for weighing in weighings(form, laid_out, shown):
-            yield Sketch(form, Scene(laid_out, shown, weighing), weighing, lesson.capacity)
+            scene = Scene(laid_out, shown, weighing)
+            yield Sketch(form, scene, weighing, lesson.capacity, list(lines(form, over)))
 
 
 def _look_around(sketch: Sketch, lesson: Lesson) -> Doubt | None:
@@ -143,6 +146,7 @@ def _look_around(sketch: Sketch, lesson: Lesson) -> Doubt | None:
             del sketch.texts[at]
     for texts in sketch.texts.values():
         finish(texts)
+    learn_beyond(sketch)
     return reason
 
 

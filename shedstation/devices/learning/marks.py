@@ -18,6 +18,9 @@ _SAME_WEIGHT: Final = 10
 """Weights that differ by less than one in this many are one load coming to rest."""
 
 _LEAST_SETTLED: Final = 2
+_MOST_OTHERS: Final = 6
+"""Texts of a mark while the pan moves, with sign and zero; a check that is not known has more."""
+
 _LEAST_MOVING: Final = 3
 _MOVED: Final = 3
 _MOSTLY: Final = 0.7
@@ -88,7 +91,8 @@ def texts_of(scene: Scene, at: int) -> Texts:
     """Gather the texts of a slot: those of steady weights, and those that became one of them at rest."""
     texts = Texts({line.slots[at]: set() for line in scene.steady})
     others = {line.slots[at] for line in scene.lines} - texts.words.keys()
-    if not others:
+    if not 0 < len(others) <= _MOST_OTHERS:
+        texts.is_unclear = bool(others)
         return texts
     still = texts.words.keys()
     settled = _settled(scene, at, still)

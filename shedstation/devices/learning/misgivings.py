@@ -12,7 +12,7 @@ from shedstation.devices.learning.cutting import Heard
 from shedstation.devices.learning.doubts import Doubt, blocking, open_doubt
 from shedstation.devices.learning.lesson import Lesson
 from shedstation.devices.learning.reading_row import NumberReader
-from shedstation.devices.learning.row import MarkPart, NumberPart, Row
+from shedstation.devices.learning.row import AnyPart, MarkPart, NumberPart, Row
 from shedstation.devices.learning.sketch import Sketch, has_needless_zero
 from shedstation.devices.learning.telling import limits_of, where
 from shedstation.domain.mass import Mass, Unit
@@ -187,7 +187,8 @@ def _ignored(found: Found) -> Iterator[Doubt]:
     sketch = found.sketch
     for each in sketch.ignored:
         before = each.first - 1
-        if each.counts and _is_loose_digit(sketch, before):
+        is_digits = isinstance(each.part, AnyPart) and each.part.of == "digits"
+        if is_digits and _is_loose_digit(sketch, before):
             place = found.where(each.first)
             yield open_doubt("teach.counter_short", "teach.listen_longer", place=place)
     short = [

@@ -39,6 +39,9 @@ class Sketch:
     scene: Scene
     weighing: Weighing
     capacity: Mass | None
+    over: Sequence[Line] = ()
+    """Frames that came while the display showed no number."""
+
     check: Recognised | None = None
     ignored: Sequence[Ignored] = ()
     texts: dict[int, Texts] = field(default_factory=dict)
@@ -46,6 +49,9 @@ class Sketch:
 
     sign_slots: Sequence[int] = ()
     unit_slots: Sequence[int] = ()
+    instead: dict[int, list[str]] = field(default_factory=dict)
+    """Texts that stand in place of a number beyond the range, by the slot it begins with."""
+
     is_sign_known: bool = False
     """Whether a weight below zero was shown."""
 
@@ -106,7 +112,7 @@ class Sketch:
 
     def _understood(self, slots: Sequence[int]) -> Iterator[Line]:
         """Give the lines in which the slots hold nothing unknown."""
-        for line in self.scene.lines:
+        for line in (*self.scene.lines, *self.over):
             if all(line.slots[at] in self.texts[at].words for at in slots):
                 yield line
 
@@ -158,6 +164,7 @@ def number_part(sketch: Sketch, place: Place) -> NumberPart:
         digits=digits,
         last_zeros=min(place.last_zeros, 6),
         signs=dict(place.signs),  # type: ignore[arg-type]  # the pattern knows only these
+        instead=dict.fromkeys(sketch.instead.get(place.first, ()), "over"),
     )
 
 

@@ -21,6 +21,8 @@ _CONTROL: Final[Mapping[int, str]] = {
     0x0A: "LF", 0x0C: "FF", 0x0D: "CR", 0x15: "NAK", 0x1B: "ESC", 0x7F: "DEL",
 }  # fmt: skip
 
+_SEEN: Final = {" ": "\u2423", **{chr(code): f"<{name}>" for code, name in _CONTROL.items()}}
+
 _ENDS: Final = {"line": "teach.ends_line", "etx": "teach.ends_etx", "block": "teach.ends_block"}
 _MEANS: Final = {
     "plus": "teach.means_plus", "minus": "teach.means_minus", "zero": "teach.means_zero",
@@ -100,6 +102,8 @@ def _number(part: NumberPart) -> Iterator[Message]:
         if sign:
             values = {"sign": sign, "means": Message(_MEANS[word])}
             yield Message("teach.said_sign", values)
+    for text, beyond in part.instead.items():
+        yield Message("teach.said_instead", {"text": shown(text), "means": Message(_MEANS[beyond])})
 
 
 def _mark(place: Message, part: MarkPart) -> Message:
@@ -118,7 +122,7 @@ def _text_means(text: str, said: tuple[str, ...]) -> Message:
 
 def shown(text: str) -> str:
     """Give a text so that spaces and control characters can be seen."""
-    return "".join(_CONTROL.get(ord(each), each) if each != " " else "\u2423" for each in text)
+    return "".join(_SEEN.get(each, each) for each in text)
 
 
 def where(row: Row, at: int) -> Message:

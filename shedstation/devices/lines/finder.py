@@ -75,6 +75,7 @@ class ScaleFinder:
         self._languages = languages
         self._key_wait_s = key_wait_s
         self._by_key = False
+        self._asks = False
         self._heard: list[Heard] = []
         self._silent: list[Setting] = []
 
@@ -84,11 +85,13 @@ class ScaleFinder:
         Raises:
             LineFault: if the port cannot be opened.
         """
+        self._asks = ask
         found = yield from self._listen_at([Setting(speed) for speed in self._speeds])
         if not _is_good(found) and self._heard:
             found = _better(found, (yield from self._listen_again()))
         if found.language is not None:
-            yield replace(found, by_key=self._by_key)
+            streams = any(each.is_stream and each.found == found for each in self._heard)
+            yield replace(found, by_key=self._by_key and not streams)
         elif ask and not self._is_console():
             yield replace(self._told((yield from self._ask_at_each())), by_key=False)
         else:
@@ -159,7 +162,8 @@ class ScaleFinder:
     def _patience(self) -> tuple[float, float]:
         """Tell after how many silent seconds a key must be pressed, and after how many it is over."""
         if not self._heard:
-            return _FIRST_SOUND_S, _FIRST_SOUND_S + self._key_wait_s
+            wait_s = 0.0 if self._asks else self._key_wait_s
+            return _FIRST_SOUND_S, _FIRST_SOUND_S + wait_s
         if self._by_key:
             return 0.0, _AGAIN_WAIT_S
         return inf, _NEXT_SOUND_S

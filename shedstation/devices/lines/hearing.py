@@ -22,6 +22,8 @@ _LITTLE_S: Final = 1.2
 _LEAST_BYTES: Final = 12
 _LONGEST_S: Final = 6.0
 _UNKNOWN_TEXT_S: Final = 2.0
+_STREAM_GAPS: Final = 4
+_KEY_GAP_S: Final = 1.0
 _AFTER_KEY_S: Final = 0.5
 
 _USUAL: Final = frozenset(b"0123456789 .,+-\r\n\x02\x03")
@@ -59,6 +61,12 @@ class Heard:
         return self.found
 
     @property
+    def is_stream(self) -> bool:
+        """Get whether it came faster than anybody presses a key."""
+        gaps = [later.at_s - sooner.at_s for sooner, later in pairwise(self.chunks)]
+        return len(gaps) >= _STREAM_GAPS and max(gaps) < _KEY_GAP_S
+
+    @property
     def data(self) -> bytes:
         """Get all bytes that came."""
         return b"".join(chunk.data for chunk in self.chunks)
@@ -74,10 +82,10 @@ class Heard:
         if not self.chunks:
             return False
         first_s, last_s = self.chunks[0].at_s, self.chunks[-1].at_s
-        if by_key:
-            return now_s - last_s > _AFTER_KEY_S
         if self.found.sure is Sure.SURE or now_s - first_s > _LONGEST_S:
             return True
+        if by_key:
+            return now_s - last_s > _AFTER_KEY_S
         if self.found.language is not None:
             return False
         if text_of(self.data) is not None:

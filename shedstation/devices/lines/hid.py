@@ -30,6 +30,11 @@ _PAGE_ITEMS: Final = (b"\x05\x8d", b"\x06\x8d\x00")
 _USUAL: Final = (("status", 8), ("unit", 8), ("scaling", 8), ("weight", 16))
 """What the usual data report holds, in this order, and in how many bits."""
 
+Parts = tuple[tuple[str, int], ...]
+"""What each part of a report is, and its bits."""
+
+_LARGEST_REPORT: Final = 64
+
 PREFIX: Final = "hid:"
 
 
@@ -43,8 +48,8 @@ class HidScale:
     identity: str
     """What stays the same: `hid:VENDOR:PRODUCT:SERIAL`, as the system knows them."""
 
-    is_usual: bool
-    """Whether its reports are laid out in the usual way."""
+    number: int | None
+    """The number of its data report; none if that is not laid out in the usual way."""
 
 
 def hid_scales(system: Path = _SYSTEM) -> Iterator[HidScale]:
@@ -57,10 +62,11 @@ def hid_scales(system: Path = _SYSTEM) -> Iterator[HidScale]:
         return
     for folder in sorted(system.iterdir()):
         with suppress(OSError):
-            layout = _layout((folder / "device/report_descriptor").read_bytes())
-            if layout is not None:
+            reports = _weighing((folder / "device/report_descriptor").read_bytes())
+            if reports:
                 identity = _identity((folder / "device/uevent").read_text(encoding="utf-8"))
-                yield HidScale(name=folder.name, identity=identity, is_usual=layout)
+                usual = (number for number, parts in reports.items() if parts == _USUAL)
+                yield HidScale(name=folder.name, identity=identity, number=next(usual, None))
 
 
 def _identity(described: str) -> str:
@@ -70,23 +76,26 @@ def _identity(described: str) -> str:
     return f"{PREFIX}{vendor[-4:]}:{product[-4:]}:{known.get('HID_UNIQ', '')}".lower()
 
 
-def _layout(descriptor: bytes) -> bool | None:
-    """Tell whether a descriptor has the usual data report; none if it is no weighing device."""
+def _weighing(descriptor: bytes) -> dict[int | None, Parts]:
+    """Give the reports that hold a weight, by their number; nothing for what is no weighing device."""
     # Only what speaks of weighing is looked into; the system has checked its sizes by then.
     if not any(page in descriptor for page in _PAGE_ITEMS):
-        return None
+        return {}
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", hid_parser.HIDWarning)
         try:
             parsed = hid_parser.ReportDescriptor(descriptor)
         except (hid_parser.InvalidReportDescriptor, ValueError, LookupError, TypeError):
-            return None
-    reports = [_parts(parsed, number) for number in parsed.input_report_ids]
-    weighing = [parts for parts in reports if "weight" in [kind for kind, _ in parts]]
-    return tuple(_USUAL) in weighing if weighing else None
+            return {}
+    reports = {number: _parts(parsed, number) for number in parsed.input_report_ids}
+    return {
+        number: parts
+        for number, parts in reports.items()
+        if "weight" in [kind for kind, _ in parts]
+    }
 
 
-def _parts(parsed: hid_parser.ReportDescriptor, number: int | None) -> tuple[tuple[str, int], ...]:
+def _parts(parsed: hid_parser.ReportDescriptor, number: int | None) -> Parts:
     """Say what each part of a report is and how many bits it has."""
     parts = []
     for item in parsed.get_input_items(number):
@@ -113,19 +122,20 @@ def _kind(usage: hid_parser.Usage) -> str:
 
 
 class HidTransport:
-    """A weighing device by its identity or its name, read report by report."""
+    """A weighing device by its identity, read report by report."""
 
     def __init__(self, port: str, *, system: Path = _SYSTEM, devices: Path = _DEVICES) -> None:
         """Name a device.
 
         Args:
-            port: `hid:VENDOR:PRODUCT:SERIAL`, or the path of a hidraw device.
+            port: `hid:VENDOR:PRODUCT:SERIAL`.
             system: Where the system describes what is plugged in.
             devices: Where the devices are.
         """
         self.port = port
         self._system, self._devices = system, devices
         self._file: int | None = None
+        self._number: int | None = None
         self._is_first = True
 
     def open(self) -> None:
@@ -135,11 +145,11 @@ class HidTransport:
             WorldFault: if it lays its reports out in a way of its own.
             OSError: if it is not there or may not be opened.
         """
-        found = [each for each in hid_scales(self._system) if self.port in (each.identity, each.name)
-                 or self.port == str(self._devices / each.name)]  # fmt: skip
+        found = [each for each in hid_scales(self._system) if each.identity == self.port]
         if not found:
             raise FileNotFoundError(2, "no such weighing device", self.port)
-        if not found[0].is_usual:
+        self._number = found[0].number
+        if self._number is None:
             raise WorldFault(Message("scale.unknown_layout", {"port": self.port}))
         self._file = os.open(self._devices / found[0].name, os.O_RDONLY | os.O_NONBLOCK)
         self._is_first = True
@@ -154,9 +164,11 @@ class HidTransport:
         ready, _, _ = select.select([self._file], [], [], READ_WAIT_S)
         if not ready:
             return b""
-        report = os.read(self._file, REPORT_BYTES)
+        report = os.read(self._file, _LARGEST_REPORT)
         if not report:
             raise OSError(19, "no such device")
+        if len(report) != REPORT_BYTES or report[0] != self._number:
+            return b""  # it may report other things too
         if self._is_first:
             self._is_first = False
             return b""

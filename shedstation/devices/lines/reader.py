@@ -9,8 +9,8 @@ from shedstation.devices.languages.bits import Bits
 from shedstation.devices.languages.decode import Decoder, FindingDecoder
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.rows import LANGUAGES
+from shedstation.devices.lines.backlog import Backlog
 from shedstation.devices.lines.faults import LineFault, at_port, sentence
-from shedstation.devices.lines.freshness import Freshness
 from shedstation.devices.lines.log import LineLog
 from shedstation.devices.lines.poll import Poll
 from shedstation.devices.lines.transport import Transport
@@ -62,7 +62,7 @@ class ScaleReader:
         self._judge = SteadinessJudge(division)
         self._poll = self._poll_of(language, bits)
         self._watch = LineWatch(is_asked=self._poll is not None, streams=streams)
-        self._freshness = Freshness()
+        self._backlog = Backlog()
         self.log = LineLog()
         self._deliver = deliver
         self._now_s = now_s
@@ -154,7 +154,7 @@ class ScaleReader:
         now_s = self._now_s()
         self._forget()
         self._watch.opened(now_s)
-        self._freshness.restart(now_s)
+        self._backlog.restart(now_s)
         self.log.opened()
         if self._poll is not None:
             self._poll.restart()
@@ -183,7 +183,7 @@ class ScaleReader:
                 return
 
     def _rest(self, now_s: float) -> None:
-        self._freshness.found(now_s, 0)
+        self._backlog.found(now_s, 0)
         ended = self._decoder.idle(now_s)
         if ended:
             self._note(now_s, b"", ended, is_fresh=True)
@@ -192,7 +192,7 @@ class ScaleReader:
 
     def _take(self, now_s: float, data: bytes) -> None:
         read = self._decoder.feed(now_s, data)
-        fresh = self._freshness.found(now_s, len(read))
+        fresh = self._backlog.found(now_s, len(read))
         self._note(now_s, data, read, is_fresh=bool(fresh or not read))
         stale = len(read) - fresh
         self.log.dropped(stale)

@@ -36,10 +36,10 @@ def test_that_scales_are_told_from_keyboards_and_odd_layouts(tmp_path: Path) -> 
     plugged(tmp_path, "hidraw1", HEAD, STATUS, UNIT, SCALING, WEIGHT, END)
     plugged(tmp_path, "hidraw2", HEAD, UNIT, STATUS, SCALING, WEIGHT, END, serial="B2")
     system = plugged(tmp_path, "hidraw3", "06 8D")
-    found = {each.name: (each.identity, each.is_usual) for each in hid_scales(system)}
+    found = {each.name: (each.identity, each.number) for each in hid_scales(system)}
     assert found == {
-        "hidraw1": ("hid:fff0:1234:a1", True),
-        "hidraw2": ("hid:fff0:1234:b2", False),
+        "hidraw1": ("hid:fff0:1234:a1", 3),
+        "hidraw2": ("hid:fff0:1234:b2", None),
     }
     assert list(hid_scales(tmp_path / "elsewhere")) == []
 
@@ -56,9 +56,12 @@ def test_that_reports_are_read_one_by_one_and_the_first_is_left_out(tmp_path: Pa
     transport, device = opened(tmp_path, HEAD, STATUS, UNIT, SCALING, WEIGHT, END)
     try:
         decoder = Decoder(language("hid-weighing"))
-        os.write(device, bytes.fromhex("03040CFE0001 03040CFE1103 03030CFE6F04"))
-        chunks = [transport.read_chunk() for _ in range(3)]
-        assert chunks[0] == b""
+        # A pipe runs reports together that hidraw gives one by one, so each is read before the next.
+        chunks = []
+        for report in ("03040CFE0001", "03040CFE1103", "09040CFE1000", "0304", "03030CFE6F04"):
+            os.write(device, bytes.fromhex(report))
+            chunks.append(transport.read_chunk())
+        assert chunks[0] == chunks[2] == chunks[3] == b""
         masses = [
             str(event.mass)
             for chunk in chunks

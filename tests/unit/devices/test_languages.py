@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shedstation.devices.capture import Chunk
-from shedstation.devices.languages.decode import Decoder
+from shedstation.devices.languages.decode import Decoder, FindingDecoder
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
 from shedstation.devices.languages.recognise import candidates, the_one
@@ -254,3 +254,67 @@ def test_that_a_language_reads_its_own_sample_and_nobody_else_is_found_in_it(
 
 def test_that_languages_are_named_by_structure() -> None:
     assert all(re.fullmatch(r"[a-z]+(-[a-z]+)*", each.name) for each in LANGUAGES)
+
+
+# ---- silences
+
+
+@pytest.mark.parametrize(
+    ("name", "before", "after", "shown"),
+    [
+        ("plain-columns", b"   1", b"25.42 lb\r\n", "25.42 lb"),
+        ("plain-columns", b"   -", b"   25.42 lb\r\n", "25.42 lb"),
+        ("pounds-ounces", b"2", b"5 lb 6.2 oz\r\n", "5 lb 6.2 oz"),
+    ],
+)
+def test_that_no_reading_is_made_of_two_pieces_with_a_silence_between(
+    name: str, before: bytes, after: bytes, shown: str
+) -> None:
+    decoder = Decoder(language(name))
+    decoder.feed(0.0, b"\r\n")
+    assert decoder.feed(0.1, before) == []
+    (broken,) = decoder.idle(3.0)
+    assert isinstance(broken, BadFrame)
+    (found,) = decoder.feed(4.0, after)
+    assert isinstance(found, Reading)
+    assert str(found.mass) == shown
+
+
+def test_that_the_first_print_after_a_silence_is_read() -> None:
+    for decoder in (
+        Decoder(language("plain-columns")),
+        FindingDecoder((language("plain-columns"),)),
+    ):
+        decoder.idle(0.0)
+        decoder.idle(2.0)
+        (found,) = decoder.feed(5.0, b"   1.64 lb\r\n")
+        assert isinstance(found, Reading)
+
+
+@pytest.mark.parametrize("size", [1, 5, 8, 16, 18, 36])
+@pytest.mark.parametrize("spoken", [(language("status-comma"),), LANGUAGES], ids=["one", "all"])
+def test_that_a_language_is_found_in_pieces_of_any_size(
+    spoken: tuple[Language, ...], size: int
+) -> None:
+    stream = b"ST,GS,+  25.42lb\r\n" * 200
+    decoder = FindingDecoder(spoken)
+    read = [
+        event
+        for n in range(0, len(stream), size)
+        for event in decoder.feed(n / 1000, stream[n : n + size])
+        if isinstance(event, Reading)
+    ]
+    assert len(read) > 150
+
+
+def test_that_half_a_ticket_is_never_read() -> None:
+    decoder = Decoder(language("ticket-lines"))
+    assert decoder.idle(-1.0) == []  # silence before it: this is its beginning
+    assert decoder.feed(0.0, b"Gross: 25 lb 1") == []
+    assert decoder.idle(0.3) == []
+    (found,) = [*decoder.feed(0.4, b"2.5 oz\r\n\r\n"), *decoder.idle(5.0)]
+    assert isinstance(found, Reading)
+    assert str(found.mass) == "25 lb 12.5 oz"
+    assert decoder.feed(6.0, b"Gross: 25 lb 1") == []
+    (broken,) = decoder.idle(9.0)
+    assert isinstance(broken, BadFrame)

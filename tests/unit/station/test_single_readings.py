@@ -136,3 +136,27 @@ def test_that_a_box_begun_on_the_scale_is_gone_on_with_by_hand(bench: Driver) ->
 def test_that_no_weight_is_typed_while_the_scale_is_heard(bench: Driver) -> None:
     bench.shows("0.00")
     assert bench.code(TypeWeight, shown=parse_mass("1.64 lb")) == "scale_is_heard"
+
+
+def test_that_a_reading_after_a_typed_weight_is_no_zero_key(bench: Driver) -> None:
+    assert typed(bench, "1.64 lb") is None
+    bench.hear("0.00 lb", after=5.0)
+    assert bench.view.step is Step.EMPTY
+    assert bench.view.tare is None
+
+
+def test_that_a_stream_is_one_whatever_the_setup_says(single: Driver) -> None:
+    single.hear("1.64 lb")
+    assert single.code(TareBox) is None
+    for number in range(20):
+        single.hear(f"{5 + number}.00 lb", State.MOVING, after=0.1, judged=True)
+    single.hear("26.74 lb", State.MOVING, after=0.1, judged=True)
+    assert single.ask(CloseBox).waiting
+
+
+def test_that_typing_is_open_again_once_the_last_weight_is_over(single: Driver) -> None:
+    single.hear("1.64 lb")
+    assert single.code(TypeWeight, shown=parse_mass("1.64 lb")) == "scale_is_heard"
+    single.wait(10.0)
+    assert typed(single, "1.64 lb") is None
+    assert single.code(TareBox) is None

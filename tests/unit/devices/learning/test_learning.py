@@ -230,8 +230,18 @@ def test_that_what_looks_like_a_weight_beyond_the_range_is_refused() -> None:
     over = Example(None, chunks(*[columns(9999, False)] * 5))
     examples = [example(columns, 0, count, str(Mass(count, 2, Unit.LB))) for count in LOADS]
     assert not learn(Lesson((*examples, over))).may_be_used
-    dashes = Example(None, chunks(*["ST  ------ lb\r\n"] * 5))
-    assert learn(Lesson((*examples, dashes))).may_be_used
+
+
+def test_that_what_comes_beyond_the_range_is_learned() -> None:
+    examples = [example(columns, 0, count, str(Mass(count, 2, Unit.LB))) for count in LOADS]
+    over = Example(None, chunks(*["OL  ------ lb\r\n"] * 5))
+    found = learn(Lesson((*examples, over)))
+    assert found.may_be_used
+    assert read(found, "OL  ------ lb") == "None over"
+    assert read(found, "OL   25.42 lb") == "None over"
+    assert read(found, "ST  ------ lb") == "None over"
+    assert read(found, "ST  ++++++ lb") == "bad"
+    assert read(found, columns(3317, False)) == "33.17 lb steady"
 
 
 def test_that_nothing_far_above_the_capacity_is_believed() -> None:

@@ -17,7 +17,7 @@ _CHUNKS: Final = 9
 _LEAST_CHUNKS: Final = 3
 
 
-class Freshness:
+class Backlog:
     """The pace of one line, and how much of what a look finds can be fresh."""
 
     def __init__(self) -> None:
