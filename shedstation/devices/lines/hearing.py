@@ -22,8 +22,7 @@ _LITTLE_S: Final = 1.2
 _LEAST_BYTES: Final = 12
 _LONGEST_S: Final = 6.0
 _UNKNOWN_TEXT_S: Final = 2.0
-_STREAM_GAPS: Final = 4
-_KEY_GAP_S: Final = 1.0
+_LONGEST_PRINT_S: Final = 2.0
 _AFTER_KEY_S: Final = 0.5
 
 _USUAL: Final = frozenset(b"0123456789 .,+-\r\n\x02\x03")
@@ -62,9 +61,11 @@ class Heard:
 
     @property
     def is_stream(self) -> bool:
-        """Get whether it came faster than anybody presses a key."""
-        gaps = [later.at_s - sooner.at_s for sooner, later in pairwise(self.chunks)]
-        return len(gaps) >= _STREAM_GAPS and max(gaps) < _KEY_GAP_S
+        """Get whether it went on longer than what one press of a key prints."""
+        if not self.chunks:
+            return False
+        lasted_s = self.chunks[-1].at_s - self.chunks[0].at_s
+        return self.found.sure is Sure.SURE or lasted_s > _LONGEST_PRINT_S
 
     @property
     def data(self) -> bytes:
