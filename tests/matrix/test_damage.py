@@ -1,5 +1,7 @@
 """Bytes that are cut, lost, bent or doubled on the way: never a reading that nobody sent."""
 
+import re
+from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
@@ -18,6 +20,10 @@ from matrix.streams import (
 
 from shedstation.devices.languages.bits import Bits, with_top_bit
 from shedstation.devices.languages.decode import Decoder
+from shedstation.devices.languages.framing import LINES, MOST_FRAME_BYTES
+from shedstation.devices.languages.language import Language
+from shedstation.devices.languages.reading import read_frame
+from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.domain.reading import Mode, Reading, State
 
 CHECKED = [
@@ -165,3 +171,35 @@ def test_that_damaged_bytes_are_read_alike_in_any_pieces(
     data = mutated(with_top_bit(b"".join(stream.frames[:6]), bits), changes)
     spoken = stream.language
     assert readings(spoken, pieces_of(data, cuts), bits) == readings(spoken, [data], bits)
+
+
+def read_lines(spoken: Language, lines: list[bytes]) -> Iterator[Reading]:
+    unit = None
+    for line in lines:
+        if not spoken.grammar.fullmatch(line):
+            continue
+        event = read_frame(spoken, 0.0, line, last_unit=unit)
+        if isinstance(event, Reading):
+            unit = event.mass.unit if event.mass else unit
+            yield event
+
+
+PIECES = st.sampled_from(
+    [
+        piece
+        for each in STREAMS
+        for frame in each.frames[:8]
+        for piece in re.split(b"(?<=[ ,:])", frame)
+    ]
+)
+
+
+@given(st.lists(PIECES, max_size=60), st.lists(st.integers(0, 10**6), max_size=8))
+def test_that_only_whole_lines_are_ever_read(pieces: list[bytes], cuts: list[int]) -> None:
+    """A soup of parts of real frames: each reading is one whole line that matches its grammar."""
+    soup = b"\n" + b"".join(pieces) + b"\n"
+    lines = [line for line in re.split(rb"[\r\n]+", soup) if 0 < len(line) <= MOST_FRAME_BYTES]
+    for spoken in LANGUAGES:
+        if spoken.framing is LINES:
+            wanted = [said(x) for x in read_lines(spoken, lines)]
+            assert readings(spoken, pieces_of(soup, cuts)) == wanted
