@@ -20,6 +20,7 @@ BAD_REASONS: Final[Mapping[str, str]] = {
     "longer than any frame": "ui.bad_too_long",
     "shorter than the frame after it, so perhaps its tail only": "ui.bad_tail",
     "between two frames": "ui.bad_between",
+    "broken off by a silence": "ui.bad_broken",
     "no language found yet": "ui.bad_no_language",
 }
 """How people are told why a frame was not read; any other reason is that it is not in the language."""
