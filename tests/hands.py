@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QComboBox, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QPushButton, QWidget
 
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.domain.mass import parse_mass
@@ -134,3 +134,10 @@ def to_bench(hands: Hands) -> None:
     assert hands.focus().objectName() == "choose"
     hands.press(Key.Key_Space)
     assert hands.station.view("B1").choice is not None
+
+
+def text_of(hands: Hands, name: str) -> str:
+    """Read a label of the window."""
+    label = hands.window.findChild(QLabel, name)
+    assert label is not None
+    return label.text()

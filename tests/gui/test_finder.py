@@ -3,13 +3,11 @@
 import random
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack
-from pathlib import Path
 
 import pytest
-from hands import Hands, set_up, to_bench
+from hands import Hands, text_of
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton
+from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from shedstation.bootstrap.practice import practice_setup
@@ -22,17 +20,6 @@ CONTROL = Qt.KeyboardModifier.ControlModifier
 
 
 @pytest.fixture
-def hands(tmp_path: Path, qtbot: QtBot) -> Iterator[Hands]:
-    with ExitStack() as stack:
-        made = Hands(tmp_path / "data", stack)
-        qtbot.addWidget(made.window)
-        set_up(made)
-        to_bench(made)
-        yield made
-        made.window.close()
-
-
-@pytest.fixture
 def scale() -> Iterator[PracticeServer]:
     """A scale on the network that sends pounds in a block with a check."""
     setup = practice_setup("status-block-checked", Unit.LB)
@@ -40,12 +27,6 @@ def scale() -> Iterator[PracticeServer]:
     server.start()
     yield server
     server.stop()
-
-
-def text_of(hands: Hands, name: str) -> str:
-    label = hands.window.findChild(QLabel, name)
-    assert label is not None
-    return label.text()
 
 
 def button(hands: Hands, name: str) -> QPushButton:

@@ -1,16 +1,11 @@
 """A person without a mouse checks the scale with test weights."""
 
-from collections.abc import Iterator
-from contextlib import ExitStack
 from dataclasses import replace
 from datetime import date, timedelta
-from pathlib import Path
 
-import pytest
-from hands import TODAY, Hands, set_up, to_bench
+from hands import TODAY, Hands, text_of
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QLineEdit, QTableView
-from pytestqt.qtbot import QtBot
+from PySide6.QtWidgets import QLineEdit, QTableView
 
 from shedstation.domain.mass import Unit, parse_mass
 from shedstation.domain.reading import Mode, Reading, State
@@ -19,17 +14,6 @@ from shedstation.ui.waiting import waiting
 
 Key = Qt.Key
 SHIFT = Qt.KeyboardModifier.ShiftModifier
-
-
-@pytest.fixture
-def hands(tmp_path: Path, qtbot: QtBot) -> Iterator[Hands]:
-    with ExitStack() as stack:
-        made = Hands(tmp_path / "data", stack)
-        qtbot.addWidget(made.window)
-        set_up(made)
-        to_bench(made)
-        yield made
-        made.window.close()
 
 
 def start(hands: Hands, weights: str = "10 lb; 25 lb") -> None:
@@ -54,12 +38,6 @@ def lay_on(hands: Hands, *, off: int = 0) -> None:
     load = check.next_task.load(Unit.LB).in_unit(Unit.LB, 2) + check.division * off
     hands.shows("3.33")
     hands.shows(load.number())
-
-
-def text_of(hands: Hands, name: str) -> str:
-    label = hands.window.findChild(QLabel, name)
-    assert label is not None
-    return label.text()
 
 
 def test_that_the_scale_is_checked_with_space_alone(hands: Hands) -> None:

@@ -1,14 +1,12 @@
 """Teach a language on its page, by keyboard, on a scale that sends what nobody has listed."""
 
 import time
-from collections.abc import Iterator
-from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
-from hands import Hands, set_up, to_bench
+from hands import Hands, text_of
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton
+from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from shedstation.domain.mass import Mass
@@ -41,27 +39,10 @@ class InventedLine:
 
 
 @pytest.fixture
-def hands(tmp_path: Path, qtbot: QtBot) -> Iterator[Hands]:
-    with ExitStack() as stack:
-        made = Hands(tmp_path / "data", stack)
-        qtbot.addWidget(made.window)
-        set_up(made)
-        to_bench(made)
-        yield made
-        made.window.close()
-
-
-@pytest.fixture
 def line(hands: Hands, monkeypatch: pytest.MonkeyPatch) -> InventedLine:
     made = InventedLine()
     monkeypatch.setattr(hands.window.desk.line, "raw", lambda: tuple(made.chunks))
     return made
-
-
-def text_of(hands: Hands, name: str) -> str:
-    label = hands.window.findChild(QLabel, name)
-    assert label is not None
-    return label.text()
 
 
 def show(hands: Hands, line: InventedLine, shown: Mass, qtbot: QtBot) -> None:

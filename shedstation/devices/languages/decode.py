@@ -11,7 +11,13 @@ from shedstation.devices.languages.bits import Bits, without_top_bit
 from shedstation.devices.languages.framing import First, Frame
 from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
-from shedstation.devices.languages.recognise import Candidate, candidates, is_alike, the_one
+from shedstation.devices.languages.recognise import (
+    FRAMES_TO_BE_SURE,
+    Candidate,
+    candidates,
+    is_alike,
+    the_one,
+)
 from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.mass import Mass, Unit
@@ -20,7 +26,6 @@ from shedstation.domain.reading import BadFrame, LineBack, LineLost, Reading, Sc
 from shedstation.domain.steadiness import SteadinessJudge
 
 AUTO: Final = "auto"
-_FRAMES_TO_TRUST: Final = 5
 _CHUNKS_TO_CHOOSE: Final = 4000
 _BYTES_KEPT: Final = 1024
 _BAD_IN_A_ROW: Final = 8
@@ -147,7 +152,7 @@ class FindingDecoder:
         if len(self._languages) == 1:
             self._is_settled = bool(found)
             return found[0] if found else None
-        chosen = the_one(found, least=_FRAMES_TO_TRUST)
+        chosen = the_one(found, least=FRAMES_TO_BE_SURE)
         unproven = [each for each in found if not each.is_proven]
         self._is_settled = chosen is not None and not any(is_alike(chosen, x) for x in unproven)
         return chosen

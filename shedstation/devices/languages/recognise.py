@@ -11,6 +11,9 @@ from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.reading import read_frame
 from shedstation.domain.reading import BadFrame, Reading
 
+FRAMES_TO_BE_SURE: Final = 5
+"""So many frames do not fit another language by chance."""
+
 _ALIKE: Final = 0.02
 """Shares of frames read that differ by less than this say nothing."""
 
@@ -91,17 +94,23 @@ def _frames(chunks: Sequence[Chunk], spoken: Language, bits: Bits) -> Iterator[F
     yield from framer.finish()
 
 
-def the_one(found: Sequence[Candidate], *, least: int = 1) -> Candidate | None:
-    """Give the one candidate that reads more than half of the frames; none if none or two do.
+def the_best(found: Sequence[Candidate], *, least: int = 1) -> list[Candidate]:
+    """Give the best that reads more than half of the frames, and then those that read them as well.
 
     Args:
         found: Candidates, the best first.
-        least: How many frames it must have read.
+        least: How many frames each must have read.
     """
     proven = [each for each in found if each.is_proven and each.good >= least]
     if not proven or proven[0].share <= 0.5:  # noqa: PLR2004  # half
-        return None
-    return None if len(proven) > 1 and is_alike(proven[0], proven[1]) else proven[0]
+        return []
+    return [each for each in proven if is_alike(proven[0], each)]
+
+
+def the_one(found: Sequence[Candidate], *, least: int = 1) -> Candidate | None:
+    """Give the best if no other is as good."""
+    best = the_best(found, least=least)
+    return best[0] if len(best) == 1 else None
 
 
 def is_alike(one: Candidate, other: Candidate) -> bool:

@@ -120,11 +120,9 @@ def _balanced(
     every = [mass for mass in (gross, tare, net) if mass is not None]
     if len({mass.unit for mass in every}) > 1:
         return None
-    if tare is None and gross is not None and net is not None:
-        return _balanced(gross, gross - net, net, state)
-    if gross and tare and net and not (gross - tare).same_as(net):
-        return None
     taken_off = gross - net if tare is None and gross and net else tare
+    if gross and taken_off and net and not (gross - taken_off).same_as(net):
+        return None
     if net is not None and (taken_off is None or taken_off.count):
         return Meaning(net, state, Mode.NET, taken_off)
     shown = gross or net

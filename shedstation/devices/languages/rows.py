@@ -26,6 +26,17 @@ _MODES: Final[Mapping[bytes | None, Mode]] = {
     b"GS": Mode.GROSS, b"NT": Mode.NET, b"G": Mode.GROSS, b"N": Mode.NET, None: Mode.UNKNOWN,
 }  # fmt: skip
 
+_WEIGHT: Final = NUMBER + rb" *+" + UNIT
+
+
+def _marked_columns(marks: bytes) -> re.Pattern[bytes]:
+    """Give the grammar of a weight in columns, or a word in its place, and perhaps a mark behind."""
+    mark = rb"[" + marks + rb"]?"
+    weight = rb"(?:" + _WEIGHT + rb"|" + LB_OZ + rb") *+(?P<state>" + mark + rb")"
+    word = WORD + rb" *+(?:lb|LB|kg|KG|oz|OZ|g|G)? *+" + mark
+    return re.compile(rb" *+(?:" + weight + rb"|" + word + rb") *+")
+
+
 LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
         name="status-comma",
@@ -46,9 +57,7 @@ LANGUAGES: Final[tuple[Language, ...]] = (
         name="header-columns",
         grammar=re.compile(
             rb"(?P<state>ST|US|OL|UL|UF)(?: (?P<mode>GS|NT|G|N))? ++(?:"
-            + NUMBER
-            + rb" *+"
-            + UNIT
+            + _WEIGHT
             + rb"|"
             + LB_OZ
             + rb"|[9\-_^ .]*+ *+(?:lb|kg|oz|g)?) *+"
@@ -59,34 +68,14 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     ),
     Language(
         name="fixed-columns",
-        grammar=re.compile(
-            rb" *+(?:(?:"
-            + NUMBER
-            + rb" *+"
-            + UNIT
-            + rb"|"
-            + LB_OZ
-            + rb") *+(?P<state>[S?*M]?)|"
-            + WORD
-            + rb" *+(?:lb|LB|kg|KG|oz|OZ|g|G)? *+[S?*M]?) *+"
-        ),
+        grammar=_marked_columns(rb"S?*M"),
         parse=marked(_STEADY_MARKED),
         sample=b"   25.42 lb S\r\n",
         proof=re.compile(rb".*S *+"),
     ),
     Language(
         name="columns-moving-mark",
-        grammar=re.compile(
-            rb" *+(?:(?:"
-            + NUMBER
-            + rb" *+"
-            + UNIT
-            + rb"|"
-            + LB_OZ
-            + rb") *+(?P<state>[?*M]?)|"
-            + WORD
-            + rb" *+(?:lb|LB|kg|KG|oz|OZ|g|G)? *+[?*M]?) *+"
-        ),
+        grammar=_marked_columns(rb"?*M"),
         parse=marked(_MOVING_MARKED),
         sample=b"   25.42 lb ?\r\n",
         proof=re.compile(rb".*[?*M] *+"),
@@ -94,20 +83,14 @@ LANGUAGES: Final[tuple[Language, ...]] = (
     Language(
         name="plain-columns",
         grammar=re.compile(
-            rb" *+(?:"
-            + NUMBER
-            + rb" *+"
-            + UNIT
-            + rb"|"
-            + WORD
-            + rb" *+(?:lb|LB|kg|KG|oz|OZ|g|G)?) *+"
+            rb" *+(?:" + _WEIGHT + rb"|" + WORD + rb" *+(?:lb|LB|kg|KG|oz|OZ|g|G)?) *+"
         ),
         parse=marked({None: State.UNKNOWN}),
         sample=b"   25.42 lb\r\n",
     ),
     Language(
         name="unit-when-steady",
-        grammar=re.compile(rb" *+(?:" + NUMBER + rb" *+" + UNIT + rb"?|" + WORD + rb") *+"),
+        grammar=re.compile(rb" *+(?:" + _WEIGHT + rb"?|" + WORD + rb") *+"),
         parse=replies.unit_when_steady,
         sample=b"   25.42 lb\r\n",
         proof=re.compile(rb" *+[+\-]? *+[\d.]+ *+"),
@@ -149,9 +132,7 @@ LANGUAGES: Final[tuple[Language, ...]] = (
         framing=Ending(re.compile(rb"\x03+")),
         grammar=re.compile(
             rb"\n *+(?:"
-            + NUMBER
-            + rb" *+"
-            + UNIT
+            + _WEIGHT
             + rb"|"
             + LB_OZ
             + rb"|(?P<word>[\^_\-. ]*+) *+(?:lbs?|LBS?|kg|KG|Kg|oz|OZ|g|G)?) *+\r\n"
@@ -166,9 +147,7 @@ LANGUAGES: Final[tuple[Language, ...]] = (
         name="mnemonic-reply",
         grammar=re.compile(
             rb"[A-Z]{1,3} (?:(?P<state>[SD]) ++(?:"
-            + NUMBER
-            + rb" *+"
-            + UNIT
+            + _WEIGHT
             + rb"|"
             + LB_OZ
             + rb") *+|(?P<out>[I+\-]))"

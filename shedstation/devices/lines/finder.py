@@ -14,7 +14,7 @@ from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.lines.asking import TRY_STREAM, asked, questions
 from shedstation.devices.lines.faults import LineFault, at_port
 from shedstation.devices.lines.hearing import Heard, Setting
-from shedstation.devices.lines.judging import PLAIN_PORT, judged
+from shedstation.devices.lines.judging import GOOD_SHARE, PLAIN_PORT, judged
 from shedstation.devices.lines.transport import Transport
 from shedstation.domain.line_state import LineState
 from shedstation.domain.message import Message
@@ -34,7 +34,6 @@ _NEXT_SOUND_S: Final = 1.5
 """Of a stream that was heard at another speed. At a slow one, fast bytes may leave no trace at all."""
 
 _BETWEEN_LOOKS_S: Final = 0.2
-_GOOD_SHARE: Final = 0.9
 
 _SILENT_TRIES: Final = tuple(
     map(Message, ("find.try_print", "find.try_cable", "find.try_ask", "find.try_settings"))
@@ -227,7 +226,7 @@ def _better(one: Found, other: Found) -> Found:
 
 def _is_good(found: Found) -> bool:
     """Tell whether the setting is right, even where the language is not sure."""
-    return found.sure in {Sure.SURE, Sure.LIKELY} and found.share >= _GOOD_SHARE
+    return found.sure in {Sure.SURE, Sure.LIKELY} and found.share >= GOOD_SHARE
 
 
 def _setting_said(setting: Setting) -> dict[str, object]:

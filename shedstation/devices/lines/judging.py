@@ -9,7 +9,13 @@ from typing import Final
 from shedstation.devices.capture import Chunk
 from shedstation.devices.languages.bits import Bits, fitting_bits, without_top_bit
 from shedstation.devices.languages.language import Language
-from shedstation.devices.languages.recognise import Candidate, candidates, is_alike
+from shedstation.devices.languages.recognise import (
+    FRAMES_TO_BE_SURE,
+    Candidate,
+    candidates,
+    is_alike,
+    the_best,
+)
 from shedstation.domain.message import Message
 from shedstation.domain.reading import State
 from shedstation.domain.scale_found import Found, Sure
@@ -17,8 +23,7 @@ from shedstation.domain.scale_found import Found, Sure
 PLAIN_PORT: Final = "8N1"
 """Read so, a line of 8N1, 8N2, 7E1, 7O1 or 7N2 gives every byte whole."""
 
-FRAMES_TO_BE_SURE: Final = 5
-_GOOD_SHARE: Final = 0.9
+GOOD_SHARE: Final = 0.9
 _TEXT_SHARE: Final = 0.9
 _LEAST_TEXT: Final = 8
 """Fewer bytes look like text by chance."""
@@ -47,11 +52,10 @@ def judged(
         for each in candidates(chunks, languages)
         if port == PLAIN_PORT or each.bits is Bits.PLAIN
     ]
-    proven = [each for each in found if each.is_proven]
-    if not proven or proven[0].share <= 0.5:  # noqa: PLR2004  # half
+    alike = the_best(found)
+    if not alike:
         return _nothing(b"".join(chunk.data for chunk in chunks))
-    best = proven[0]
-    rivals = [each for each in proven[1:] if is_alike(best, each)]
+    best, *rivals = alike
     relatives = [each for each in found if not each.is_proven and is_alike(best, each)]
     bits = best.bits.value if port == PLAIN_PORT else port
     why = [_read(best, bits), *_bits_doubts(best, port), *_doubts(best, rivals, relatives)]
@@ -69,7 +73,7 @@ def judged(
 def _how_sure(best: Candidate, rivals: Sequence[Candidate], relatives: Sequence[Candidate]) -> Sure:
     if rivals or not best.weights or _is_turned_round(best):
         return Sure.NOT_SURE
-    enough = best.good >= FRAMES_TO_BE_SURE and best.share >= _GOOD_SHARE
+    enough = best.good >= FRAMES_TO_BE_SURE and best.share >= GOOD_SHARE
     if enough and (not relatives or _showed_all(best)):
         return Sure.SURE
     return Sure.LIKELY

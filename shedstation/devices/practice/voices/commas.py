@@ -101,10 +101,6 @@ def xor_hex(text: str) -> str:
     return f"{reduce(xor, text.encode('ascii'), 0):02X}"
 
 
-def _record(shown: Shown) -> str:
-    return _fields(shown)
-
-
 def _record_checked(shown: Shown) -> str:
     """Check everything before the asterisk."""
     head = _fields(shown) + ","
@@ -141,7 +137,7 @@ COMMA_VOICES: Final = (
     _status("status-comma-no-mode", _without_mode, tells_mode=False),
     _status("status-comma-unit-apart", _unit_apart),
     _status("status-comma-blank-sign", _blank_sign),
-    _records("comma-record-unchecked", "comma-record", _record),
+    _records("comma-record-unchecked", "comma-record", _fields),
     _records("comma-record", "comma-record", _record_checked),
     _records("comma-record-after-comma", "comma-record-after-comma", _record_checked_after_comma),
 )
