@@ -1,9 +1,8 @@
 """Control charts against published constants and worked examples.
 
 Sources: factors for control charts as printed in textbook tables (read in four copies that agree);
-NIST/SEMATECH e-Handbook 6.3.3.2 (wafers); Montgomery, Introduction to Statistical Quality Control (piston
-rings,
-dyed cloth), data as carried in public test code. See the first line of each vector file.
+NIST/SEMATECH e-Handbook 6.3.3.2 (wafers); Montgomery, Introduction to Statistical Quality Control
+(piston rings, dyed cloth), data as carried in public test code. See the first line of each vector file.
 """
 
 from fractions import Fraction
