@@ -1,12 +1,13 @@
 """Turn a day's boxes into the picture of how they were filled, each against its own target."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
 from shedstation.domain.box import Box
 from shedstation.domain.farm import Pack, Setup
+from shedstation.domain.giveaway import charted_fills, given_away
 from shedstation.domain.limits import Verdict, limits
 from shedstation.domain.mass import Mass, Unit
 from shedstation.presenters.times import clock_time
@@ -37,6 +38,9 @@ class FillPicture:
     said: str
     """The same in words: how far from the target the lightest, the mean and the heaviest lie."""
 
+    control: str
+    """What was given away, and whether the fills vary by more than chance, line by line."""
+
     @property
     def span(self) -> tuple[float, float]:
         """Get the ends of the picture: all windows, and as much again above and below."""
@@ -51,14 +55,35 @@ def fill_picture(boxes: Sequence[Box], setup: Setup, words: Words) -> FillPictur
     divisions = {bench.name: bench.division for bench in setup.benches}
     shown = [box for box in boxes if box.pack in packs and box.bench in divisions]
     if not shown:
-        return FillPicture("", (), (), "")
+        return FillPicture("", (), (), "", "")
     like = shown[0].net
     marks = tuple(
         _mark(box, packs[box.pack], divisions[box.bench], like.unit.nanograms) for box in shown
     )
     unit = Unit.OZ if like.unit is Unit.LB_OZ else like.unit
     said = _said([_offset(box.net, packs[box.pack]) for box in shown], like, words)
-    return FillPicture(unit.value, marks, _ticks(shown, setup.farm.time_zone), said)
+    control = "\n".join(_control(shown, setup.packs, like, words))
+    return FillPicture(unit.value, marks, _ticks(shown, setup.farm.time_zone), said, control)
+
+
+def _control(
+    boxes: Sequence[Box], packs: Sequence[Pack], like: Mass, words: Words
+) -> Iterator[str]:
+    """Say what went out over the labels, and how even the fills of the pack most packed are."""
+    given = given_away(boxes, packs)
+    if given is not None:
+        yield words.text("ui.given_away", over=given.over, boxes=given.boxes)
+    names = [box.pack for box in boxes]
+    pack = max(
+        (pack for pack in packs if pack.name in names), key=lambda each: names.count(each.name)
+    )
+    charts = charted_fills(boxes, pack)
+    if charts is not None:
+        spread = _as(like, Fraction(charts.sigma))
+        points = (*zip(charts.mean.points, charts.range.points, strict=True),)
+        out = sum(mean.is_out or span.is_out for mean, span in points)
+        name = "ui.fill_control" if charts.mean.is_firm else "ui.fill_control_early"
+        yield words.text(name, pack=pack.name, spread=spread, out=out, groups=len(points))
 
 
 def _mark(box: Box, pack: Pack, division: Mass, unit_ng: int) -> FillMark:

@@ -47,6 +47,7 @@ class DayForm:
     day_list: QTableView
     refused: QTableView
     fill_said: QLabel
+    fill_control: QLabel
     fill: FillChart
     open_day: QPushButton
     close_day: QPushButton
@@ -142,6 +143,8 @@ class DayScreen(QObject):
         picture = fill_picture(tuple(record.standing), setup, words)
         form.fill.show_picture(picture)
         form.fill_said.setText(picture.said)
+        form.fill_control.setText(picture.control)
+        form.fill_control.setVisible(bool(picture.control))
 
     def _show_backup(self) -> None:
         words, records = self._hub.words, self._hub.desk.records

@@ -100,7 +100,29 @@ def test_that_a_day_is_pictured_box_by_box_about_its_target(
         (0.0, pytest.approx(0.3))
     ] * 2
     assert picture.said == "Net less target: lightest 0.10 lb, mean 0.15 lb, heaviest 0.20 lb."
+    # 0.10 and 0.20 lb over 25 lb; two boxes are no five to be charted.
+    assert picture.control == "Given away over the labels: 0.30 lb in 2 boxes."
     assert fill_picture((), sample_setup, words).marks == ()
+
+
+def test_that_a_days_fills_are_told_from_chance(
+    bench: Driver, sample_setup: Setup, words: Words
+) -> None:
+    fives = ["26.64", "26.69", "26.74", "26.79", "26.84"]
+    for pounds in (*fives, *fives, *["26.94"] * 5, "26.64"):
+        bench.shows("0.00")
+        bench.shows("1.64")
+        bench.ask(TareBox)
+        bench.shows(pounds)
+        bench.ask(CloseBox)
+    # Ranges 0.20, 0.20 and 0.00 lb: mean 0.1333 lb; sigma is that over 2.326. The third five, mean
+    # 0.30 lb, lies above 0.1667 + 0.577 x 0.1333 = 0.2436 lb; the others, 0.10 lb, above 0.0897 lb.
+    said = fill_picture(bench.boxes, sample_setup, words).control.splitlines()
+    given, spread = said
+    assert given == "Given away over the labels: 2.50 lb in 16 boxes."
+    assert spread.startswith(
+        "Flat 25 lb: spread of fills 0.06 lb; groups of five beyond chance: 1 of 3;"
+    )
 
 
 def test_that_the_window_stands_where_it_is_on_the_ruler(
