@@ -1,0 +1,77 @@
+"""Lay the fruit of a box out as discs seen from above, in the order they came."""
+
+from dataclasses import dataclass
+from math import ceil, pi, sqrt
+from typing import Final
+
+from shedstation.domain.fruit.contents import InBox
+from shedstation.domain.mass import Mass
+
+_COVERED: Final = 0.62
+"""Share of the crate's floor that the discs of a full box cover; discs in rows cannot cover more than
+0.785, and their sizes differ."""
+
+
+@dataclass(frozen=True, slots=True)
+class Disc:
+    """A fruit from above; place and radius in the same length as the crate's sides."""
+
+    x: float
+    y: float
+    radius: float
+    text: str
+    """What stands in it: nothing for one fruit, `2` or `?` for what could not be told singly."""
+
+
+def _radius(weight: Mass, area_per_nanogram: float) -> float:
+    return sqrt(max(float(weight.nanograms), 0.0) * area_per_nanogram / pi)
+
+
+def _text(fruit: InBox) -> str:
+    if fruit.is_single:
+        return ""
+    return "?" if fruit.fruit is None else str(fruit.fruit)
+
+
+def crate_discs(
+    fruit: tuple[InBox, ...], target: Mass, width: float, height: float
+) -> tuple[Disc, ...]:
+    """Lay the fruit out in columns from the left, so that the crate fills along its ruler.
+
+    Args:
+        fruit: What lies in the box, in the order it came.
+        target: The net weight at which the crate is full.
+        width: The crate's long side inside, in any length.
+        height: Its short side, in the same length.
+
+    Returns:
+        A disc for every fruit with a weight, its area by that weight; all shrink together if they
+        would not fit.
+    """
+    shown = [each for each in fruit if each.weight.count > 0]
+    if not shown or target.count <= 0:
+        return ()
+    per_ng = _COVERED * width * height / float(target.nanograms)
+    for _ in range(60):
+        discs = _columns(shown, per_ng, height)
+        right = max(disc.x + disc.radius for disc in discs)
+        if right <= width:
+            return discs
+        per_ng *= min(width / right, 0.97)
+    return discs
+
+
+def _columns(fruit: list[InBox], per_ng: float, height: float) -> tuple[Disc, ...]:
+    """Fill columns of as many discs as the widest allows, each column as wide as its widest."""
+    widest = max(_radius(each.weight, per_ng) for each in fruit)
+    rows = max(int(height / (2 * widest)), 1)
+    discs: list[Disc] = []
+    left = 0.0
+    for number in range(ceil(len(fruit) / rows)):
+        column = fruit[number * rows : (number + 1) * rows]
+        radii = [_radius(each.weight, per_ng) for each in column]
+        middle = left + max(radii)
+        for row, (each, radius) in enumerate(zip(column, radii, strict=True)):
+            discs.append(Disc(middle, height * (row + 0.5) / rows, radius, _text(each)))
+        left += 2 * max(radii)
+    return tuple(discs)
