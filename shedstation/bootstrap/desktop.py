@@ -197,7 +197,13 @@ def make_desk(stack: ExitStack, folder: Path, practice: PracticeServer | None) -
     ledger = stack.enter_context(open_ledger(folder))
     said = ledger.setup()
     words = Words("en" if said is None else said.language)
-    station = Station(ledger=ledger, spool=_SpoolNow(ledger), clock=WallClock(), say=words.say)
+    station = Station(
+        ledger=ledger,
+        spool=_SpoolNow(ledger),
+        clock=WallClock(),
+        say=words.say,
+        tells_fruit=True,
+    )
 
     def capacity() -> Mass | None:
         setup = ledger.setup()

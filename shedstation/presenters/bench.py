@@ -6,6 +6,7 @@ from typing import Final
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.day import BoxSum
 from shedstation.domain.farm import Setup, name_of
+from shedstation.domain.fruit.contents import InBox
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import State
@@ -55,6 +56,11 @@ class Gauge:
     highest: float
     target: Tick
     ticks: tuple[Tick, ...]
+    full: Mass
+    """The net weight that the target is."""
+
+    fruit: tuple[InBox, ...]
+    """The fruit in the box, in the order they came; none if they are not told singly."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -291,6 +297,8 @@ def _gauge(view: BenchView) -> Gauge | None:
         highest=_float(view.limits.highest) / whole,
         target=Tick(_float(view.target) / whole, str(view.target)),
         ticks=tuple(_ticks(view.target, whole)),
+        full=view.target,
+        fruit=view.fruit,
     )
 
 

@@ -6,6 +6,7 @@ from enum import Enum
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.box import Box, TareBy
 from shedstation.domain.choice import Choice
+from shedstation.domain.fruit.contents import InBox
 from shedstation.domain.limits import Limits, Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
@@ -53,6 +54,9 @@ class BenchView:
 
     net: Mass | None
     """Fruit on the pan; none unless a box is tared and the reading has a mass."""
+
+    fruit: tuple[InBox, ...]
+    """The fruit in the box as far as they are told; they weigh what was at rest last."""
 
     gross: Mass | None
     tare: Mass | None

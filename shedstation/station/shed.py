@@ -14,6 +14,7 @@ from shedstation.domain.payload import from_payload, to_payload
 from shedstation.station.actions import Action
 from shedstation.station.bench import Bench
 from shedstation.station.check_at_bench import CheckAtBench
+from shedstation.station.fruit_watch import FruitWatch
 from shedstation.station.ports import Clock, Ledger
 
 
@@ -35,6 +36,9 @@ class Shed:
         self.benches: dict[str, Bench] = {}
         self.checks: dict[str, CheckAtBench] = {}
         """Checks with test weights that are going on, by bench."""
+
+        self.fruit: dict[str, FruitWatch] = {}
+        """What tells the fruit at each bench; empty where they are not told."""
 
         self.queued: list[LabelJob] = []
         """Labels that wait to be printed, oldest first."""

@@ -61,6 +61,7 @@ from shedstation.station.actions import (
 from shedstation.station.advice import advice_after
 from shedstation.station.bench import Bench
 from shedstation.station.bench_view import BenchView
+from shedstation.station.fruit_watch import FruitWatch
 from shedstation.station.ports import Clock, Ledger, Spool
 from shedstation.station.shed import Shed
 from shedstation.station.viewing import view_of
@@ -128,9 +129,24 @@ class Station:
     """The station: all use cases behind one door."""
 
     def __init__(
-        self, *, ledger: Ledger, spool: Spool, clock: Clock, say: Callable[[Message], str]
+        self,
+        *,
+        ledger: Ledger,
+        spool: Spool,
+        clock: Clock,
+        say: Callable[[Message], str],
+        tells_fruit: bool = False,
     ) -> None:
-        """Take up where the ledger stands: the setup, the open day, waiting labels, open boxes."""
+        """Take up where the ledger stands: the setup, the open day, waiting labels, open boxes.
+
+        Args:
+            ledger: Keeps the facts.
+            spool: Takes labels.
+            clock: Says the UTC time of a moment.
+            say: Says a message in words, for what is recorded as text.
+            tells_fruit: Whether every fruit is told as it goes into the box; it costs time.
+        """
+        self._tells_fruit = tells_fruit
         self._shed = Shed(ledger=ledger, clock=clock, say=say)
         self._spool = spool
         self.default_day: date | None = None
@@ -182,9 +198,20 @@ class Station:
         self._shed.benches = {
             each.name: self._same_or_new(before.get(each.name), each) for each in setup.benches
         }
+        self._shed.fruit = self._watches(before)
         for bench in self._shed.benches.values():
             if bench.choice is not None:
                 self._choose_again(bench, bench.choice, setup)
+
+    def _watches(self, before: Mapping[str, Bench]) -> dict[str, FruitWatch]:
+        """Give what tells the fruit at each bench; a bench that goes on keeps its own."""
+        if not self._tells_fruit:
+            return {}
+        kept = self._shed.fruit
+        return {
+            name: kept[name] if before.get(name) is bench else FruitWatch(bench.setup.division)
+            for name, bench in self._shed.benches.items()
+        }
 
     def _choose_again(self, bench: Bench, choice: Choice, setup: Setup) -> None:
         """Go on with a choice, unless its pack is set up no more or it was made on another day."""
@@ -278,6 +305,8 @@ class Station:
         if check is not None and isinstance(event, Reading):
             check.hear(event)
         self._shed.benches[bench].hear(event)
+        if bench in self._shed.fruit and isinstance(event, Reading):
+            self._shed.fruit[bench].see(self._shed.benches[bench])
         if isinstance(event, Reading) or self._shed.day is None:
             return
         moment = Action(at_s=event.at_s, bench=bench)

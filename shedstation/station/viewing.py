@@ -5,6 +5,7 @@ from typing import Final
 
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.farm import Sends
+from shedstation.domain.fruit.contents import InBox
 from shedstation.domain.limits import Verdict
 from shedstation.domain.line_state import NEEDS_A_LOOK
 from shedstation.domain.mass import Mass
@@ -68,6 +69,7 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         person=bench.person,
         reading=reading,
         net=net,
+        fruit=_fruit(bench, shed),
         gross=None if reading is None else bench.pan.load(reading),
         tare=bench.pan.tare,
         tare_by=bench.pan.tare_by,
@@ -83,6 +85,11 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         readings=bench.readings,
         bad_frames=bench.bad_frames,
     )
+
+
+def _fruit(bench: Bench, shed: Shed) -> tuple[InBox, ...]:
+    watch = shed.fruit.get(bench.setup.name)
+    return () if watch is None else watch.contents
 
 
 def _age_s(bench: Bench) -> float | None:

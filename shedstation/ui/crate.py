@@ -1,10 +1,11 @@
-"""Draw the crate from above, filled by net weight, and the ruler with the target window."""
+"""Draw the crate from above with its fruit, and the ruler with the target window."""
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from shedstation.presenters.bench import Gauge
+from shedstation.presenters.crate_discs import Disc, crate_discs
 from shedstation.ui import theme
 
 _RULER_PX = 92
@@ -13,7 +14,7 @@ _WALL_PX = 5
 
 
 class CrateGauge(QWidget):
-    """The crate as the gauge; it shows how much fruit there is and never single fruit it was not told."""
+    """The crate as the gauge: every fruit that was told as a disc, else how much fruit there is."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         """Start without a crate."""
@@ -54,11 +55,8 @@ class CrateGauge(QWidget):
 
     def _draw_filling(self, painter: QPainter, crate: QRectF, gauge: Gauge) -> None:
         inside = crate.adjusted(10, 10, -10, -10)
-        filled = QRectF(inside)
-        filled.setWidth(inside.width() * gauge.filled)
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(theme.AMBER))
-        painter.drawRoundedRect(filled, 8, 8)
+        if not gauge.fruit:
+            self._draw_level(painter, inside, gauge)
         # Slats, so that an empty crate still looks like one.
         painter.setPen(QPen(QColor(theme.LINE), 1.5))
         for number in range(1, 4):
@@ -68,6 +66,31 @@ class CrateGauge(QWidget):
         for share in (gauge.lowest, gauge.highest):
             x = inside.left() + inside.width() * share
             painter.drawLine(QPointF(x, inside.top()), QPointF(x, inside.bottom()))
+        discs = crate_discs(gauge.fruit, gauge.full, inside.width() * gauge.target.at, inside.height())
+        for disc in discs:
+            self._draw_disc(painter, inside.topLeft(), disc)
+
+    def _draw_level(self, painter: QPainter, inside: QRectF, gauge: Gauge) -> None:
+        filled = QRectF(inside)
+        filled.setWidth(inside.width() * gauge.filled)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(theme.AMBER))
+        painter.drawRoundedRect(filled, 8, 8)
+
+    def _draw_disc(self, painter: QPainter, corner: QPointF, disc: Disc) -> None:
+        style = Qt.PenStyle.DashLine if disc.text else Qt.PenStyle.SolidLine
+        painter.setPen(QPen(QColor(theme.INK), 2.5, style))
+        painter.setBrush(QColor(theme.AMBER))
+        middle = corner + QPointF(disc.x, disc.y)
+        painter.drawEllipse(middle, disc.radius, disc.radius)
+        if disc.text:
+            font = QFont(theme.FAMILY)
+            font.setPixelSize(max(int(disc.radius), 17))
+            font.setBold(True)
+            painter.setFont(font)
+            r = disc.radius
+            place = QRectF(middle.x() - r, middle.y() - r, 2 * r, 2 * r)
+            painter.drawText(place, Qt.AlignmentFlag.AlignCenter, disc.text)
 
     def _draw_ruler(self, painter: QPainter, crate: QRectF, gauge: Gauge) -> None:
         bar = QRectF(crate.left() + 10, crate.bottom() + 34, crate.width() - 20, 30)
