@@ -37,14 +37,22 @@ class Spool:
 class Driver:
     """One bench and the hands at it."""
 
-    def __init__(self, ledger: SqlLedger, setup: Setup, spool: Spool) -> None:
+    def __init__(
+        self, ledger: SqlLedger, setup: Setup, spool: Spool, *, tells_fruit: bool = False
+    ) -> None:
         self.ledger = ledger
         self.spool = spool
         self.now = 100.0
         self.unit = Unit.LB
         self.mode = Mode.GROSS
         clock = DayClock(setup.farm.time_zone, DAY)
-        self.station = Station(ledger=ledger, spool=spool, clock=clock, say=Words("en").say)
+        self.station = Station(
+            ledger=ledger,
+            spool=spool,
+            clock=clock,
+            say=Words("en").say,
+            tells_fruit=tells_fruit,
+        )
         if ledger.setup() is None:
             self.station.set_up(setup, at_s=0.0)
 

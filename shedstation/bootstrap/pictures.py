@@ -51,6 +51,8 @@ def take_screenshots(out: Path) -> int:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         day = pack_sample(folder)
         desk = make_desk(stack, folder, None)
+        clock = _FastClock(desk.now_s)
+        desk = replace(desk, now_s=clock.now_s)
         line = _StillLine(desk.line, desk.now_s())
         lesson = _Lesson()
         teacher = LiveTeacher(lesson, folder / LEARNED, lesson.now_s, lambda: None)
@@ -59,8 +61,8 @@ def take_screenshots(out: Path) -> int:
         camera = _Camera(app, make_window(desk), out)
         _show_a_search(camera)
         _show_a_lesson(camera, desk, lesson)
-        _check_pictures(camera, desk)
-        _bench_pictures(camera, desk)
+        _check_pictures(camera, desk, clock)
+        _bench_pictures(camera, desk, clock)
         for name in PAGES[1:]:
             camera.take(name, name)
             if name == "boxes":
@@ -75,6 +77,17 @@ def take_screenshots(out: Path) -> int:
         camera.window.close()
     _first_run(app, out)
     return 0
+
+
+class _FastClock:
+    """The clock of the pictures: it can be set ahead, so that nobody waits for fruit."""
+
+    def __init__(self, now_s: Callable[[], float]) -> None:
+        self._now_s = now_s
+        self.ahead_s = 0.0
+
+    def now_s(self) -> float:
+        return self._now_s() + self.ahead_s
 
 
 class _StillLine:
@@ -203,9 +216,9 @@ class _Camera:
         self.window.grab().save(str(self._out / f"{name}.png"))
 
 
-def _bench_pictures(camera: _Camera, desk: Desk) -> None:
+def _bench_pictures(camera: _Camera, desk: Desk, clock: _FastClock) -> None:
     """Lead a box through its steps with readings made here, a picture at each."""
-    scale = _Hand(desk, camera.window)
+    scale = _Hand(desk, camera.window, clock)
     camera.window.go_to("bench")
     desk.station.carry_out(ChoosePerson(**camera.window.moment(), person="ana"))
     desk.station.carry_out(
@@ -214,7 +227,7 @@ def _bench_pictures(camera: _Camera, desk: Desk) -> None:
     states: Sequence[tuple[str, Sequence[Callable[[], None]]]] = (
         ("bench_1_put_box_on", [partial(scale.shows, "0.00")]),
         ("bench_2_tare", [partial(scale.shows, "1.64")]),
-        ("bench_3_under", [scale.tare, partial(scale.shows, "25.35")]),
+        ("bench_3_under", [scale.tare, scale.fills]),
         ("bench_4_over", [partial(scale.shows, "27.18")]),
         ("bench_5_on_weight", [partial(scale.shows, "26.79")]),
         ("bench_6_line_lost", [scale.unplug]),
@@ -231,10 +244,10 @@ def _bench_pictures(camera: _Camera, desk: Desk) -> None:
     scale.shows("0.00")
     scale.shows("1.64")
     scale.tare()
-    scale.shows("25.35")
+    scale.fills()
 
 
-def _check_pictures(camera: _Camera, desk: Desk) -> None:
+def _check_pictures(camera: _Camera, desk: Desk, clock: _FastClock) -> None:
     """Check the scale with test weights: before, under way, with a place that fails, and rightly."""
     camera.take("scale_check", "scale_check_1_before")
     for off in (3, 0):
@@ -245,13 +258,13 @@ def _check_pictures(camera: _Camera, desk: Desk) -> None:
             by="noor",
         )
         desk.station.carry_out(start)
-        _lay_weights_on(camera, desk, off)
+        _lay_weights_on(camera, desk, clock, off)
         camera.snap(f"scale_check_3_{'failed' if off else 'passed'}")
 
 
-def _lay_weights_on(camera: _Camera, desk: Desk, off: int) -> None:
+def _lay_weights_on(camera: _Camera, desk: Desk, clock: _FastClock, off: int) -> None:
     """Lay on what the check asks for; one place of the pan is off by so many divisions."""
-    scale, taken = _Hand(desk, camera.window), 0
+    scale, taken = _Hand(desk, camera.window, clock), 0
     while (check := desk.station.check_at(camera.window.bench)) is not None:
         task = check.next_task
         assert task is not None  # noqa: S101  # a check that is going on has one
@@ -267,9 +280,47 @@ def _lay_weights_on(camera: _Camera, desk: Desk, off: int) -> None:
 class _Hand:
     """Makes readings as a scale would send them."""
 
-    def __init__(self, desk: Desk, window: StationWindow) -> None:
+    fruit = (
+        118,
+        96,
+        131,
+        104,
+        88,
+        142,
+        109,
+        121,
+        97,
+        126,
+        113,
+        214,
+        135,
+        92,
+        117,
+        128,
+        101,
+        139,
+        95,
+        105,
+    )
+    """Invented weights in hundredths of a pound, one of two fruit at once; with the box 25.35 lb."""
+
+    def __init__(self, desk: Desk, window: StationWindow, clock: "_FastClock") -> None:
         self._desk = desk
         self._window = window
+        self._clock = clock
+
+    def fills(self) -> None:
+        """Lay the fruit into the tared box, one after the other."""
+        load = 164
+        for weight in self.fruit:
+            load += weight
+            self._rests(Mass(load, 2, Unit.LB))
+
+    def _rests(self, mass: Mass) -> None:
+        for _ in range(5):
+            self._clock.ahead_s += 0.1
+            reading = Reading(self._desk.now_s(), mass, State.STEADY, Mode.GROSS)
+            self._window.pulse.hear(reading)
 
     def shows(self, pounds: str) -> None:
         whole, _, part = pounds.partition(".")

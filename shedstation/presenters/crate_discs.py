@@ -1,6 +1,6 @@
 """Lay the fruit of a box out as discs seen from above, in the order they came."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, pi, sqrt
 from typing import Final
 
@@ -56,9 +56,20 @@ def crate_discs(
         discs = _columns(shown, per_ng, height)
         right = max(disc.x + disc.radius for disc in discs)
         if right <= width:
-            return discs
+            return _spread(discs, right, width * _share(shown, target))
         per_ng *= min(width / right, 0.97)
     return discs
+
+
+def _share(fruit: list[InBox], target: Mass) -> float:
+    net = sum(float(each.weight.nanograms) for each in fruit)
+    return min(net / float(target.nanograms), 1.0)
+
+
+def _spread(discs: tuple[Disc, ...], right: float, wanted: float) -> tuple[Disc, ...]:
+    """Move columns apart until the last ends where the ruler says the filling does."""
+    apart = max(wanted / right, 1.0)
+    return tuple(replace(disc, x=disc.x * apart) for disc in discs)
 
 
 def _columns(fruit: list[InBox], per_ng: float, height: float) -> tuple[Disc, ...]:

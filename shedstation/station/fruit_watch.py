@@ -1,17 +1,10 @@
-"""Follow the weight at one bench from the empty pan to the closed box, and tell its fruit."""
-
-from collections import deque
-from typing import Final
+"""Follow the weight at one bench from the tare to the closed box, and tell its fruit."""
 
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.fruit.contents import InBox, contents
 from shedstation.domain.fruit.ledger import FruitLedger
-from shedstation.domain.fruit.step import FruitStep
 from shedstation.domain.mass import Mass
 from shedstation.station.bench import Bench
-
-_BEFORE_TARE_S: Final = 15.0
-"""The empty box goes on within this time before its tare: from there the scale's filter is learned."""
 
 
 class FruitWatch:
@@ -24,35 +17,21 @@ class FruitWatch:
             division: The scale's division.
         """
         self._division = division
-        self._before: deque[tuple[float, Mass]] = deque()
         self._ledger: FruitLedger | None = None
 
     def see(self, bench: Bench) -> None:
         """Take in the bench's last reading; what stands alone tells nothing of single fruit."""
-        reading = bench.reading
-        load = None if reading is None else bench.pan.load(reading)
-        if reading is None or load is None or bench.freshness.is_single(reading):
-            return
-        if bench.step is Step.FILLING and bench.pan.tare is not None:
-            self._fill(reading.at_s, load, bench.pan.tare)
+        reading, net = bench.reading, bench.net
+        if bench.step is Step.FILLING and reading is not None and net is not None:
+            if not bench.freshness.is_single(reading):
+                self._hear(reading.at_s, net)
         elif not bench.step.has_open_box and bench.step is not Step.CLOSED:
-            self._wait(reading.at_s, load)
+            self._ledger = None
 
-    def _wait(self, at_s: float, load: Mass) -> None:
-        self._ledger = None
-        self._before.append((at_s, load))
-        while self._before[0][0] < at_s - _BEFORE_TARE_S:
-            self._before.popleft()
-
-    def _fill(self, at_s: float, load: Mass, tare: Mass) -> None:
+    def _hear(self, at_s: float, net: Mass) -> None:
         if self._ledger is None:
-            self._ledger = FruitLedger(self._division, tuple(self._before))
-            self._before.clear()
-        self._ledger.hear(at_s, load - tare)
-
-    def close(self, net: Mass) -> tuple[FruitStep, ...]:
-        """Give all steps of the box that closes at this net weight; none if its fruit were not told."""
-        return () if self._ledger is None else self._ledger.close(net)
+            self._ledger = FruitLedger(self._division)
+        self._ledger.hear(at_s, net)
 
     @property
     def contents(self) -> tuple[InBox, ...]:

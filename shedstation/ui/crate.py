@@ -66,7 +66,9 @@ class CrateGauge(QWidget):
         for share in (gauge.lowest, gauge.highest):
             x = inside.left() + inside.width() * share
             painter.drawLine(QPointF(x, inside.top()), QPointF(x, inside.bottom()))
-        discs = crate_discs(gauge.fruit, gauge.full, inside.width() * gauge.target.at, inside.height())
+        discs = crate_discs(
+            gauge.fruit, gauge.full, inside.width() * gauge.target.at, inside.height()
+        )
         for disc in discs:
             self._draw_disc(painter, inside.topLeft(), disc)
 

@@ -1,0 +1,100 @@
+"""Fruit told from levels at rest; whatever comes, the steps sum to the net weight."""
+
+from collections.abc import Iterable, Iterator
+from itertools import count, pairwise
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shedstation.domain.fruit.ledger import FruitLedger
+from shedstation.domain.fruit.step import FruitStep, StepKind
+from shedstation.domain.mass import Mass, Unit, add_up, parse_mass
+
+D = parse_mass("0.01 lb")
+RATE_S = 0.1
+
+
+def pounds(hundredths: int) -> Mass:
+    return Mass(hundredths, 2, Unit.LB)
+
+
+def held(*levels: int, readings: int = 10) -> list[int]:
+    """Give a weight that rests at each level in turn, with one reading on the way."""
+    shown: list[int] = []
+    for before, after in pairwise((0, *levels)):
+        shown += [(before + after) // 2, *[after] * readings]
+    return [*[0] * readings, *shown]
+
+
+def told(shown: Iterable[int], times: Iterator[float] | None = None) -> tuple[FruitLedger, int]:
+    ledger, last = FruitLedger(D), 0
+    at = times or (number * RATE_S for number in count())
+    for at_s, last in zip(at, shown, strict=False):
+        ledger.hear(at_s, pounds(last))
+    return ledger, last
+
+
+def changes(steps: Iterable[FruitStep]) -> list[str]:
+    return [step.change.number() for step in steps]
+
+
+def test_that_each_fruit_is_told_as_it_comes_to_rest() -> None:
+    ledger, net = told(held(102, 197, 307))
+    steps = ledger.close(pounds(net))
+    assert changes(steps) == ["1.02", "0.95", "1.10"]
+    assert [(step.fruit, step.sure, step.kind) for step in steps] == [
+        (1, True, StepKind.PLACED)
+    ] * 3
+    assert ledger.steps() == steps
+
+
+def test_that_a_fruit_taken_out_is_a_step_down() -> None:
+    ledger, net = told(held(102, 197, 307, 212))
+    last = ledger.close(pounds(net))[-1]
+    assert (last.change.number(), last.kind) == ("-0.95", StepKind.TAKEN)
+
+
+def test_that_two_at_once_are_one_step_that_is_not_surely_one_fruit() -> None:
+    ledger, net = told(held(100, 200, 300, 505))
+    assert [step.fruit for step in ledger.close(pounds(net))] == [1, 1, 1, None]
+
+
+def test_that_a_hand_that_rests_for_a_moment_is_no_fruit() -> None:
+    shown = [*held(102), *[180] * 5, *[102] * 10]
+    ledger, net = told(shown)
+    assert changes(ledger.close(pounds(net))) == ["1.02"]
+
+
+def test_that_water_and_leaves_are_no_fruit() -> None:
+    ledger, net = told([*held(102, 197), *[203] * 10])
+    assert changes(ledger.close(pounds(net))) == ["1.02", "1.01"]
+
+
+def test_that_what_happened_in_a_gap_is_unseen() -> None:
+    shown = [*held(102), *[250] * 10]
+    gone_at = len(held(102))
+    times = (n * RATE_S + (5.0 if n >= gone_at else 0.0) for n in range(len(shown)))
+    ledger, net = told(shown, times)
+    last = ledger.close(pounds(net))[-1]
+    assert (last.kind, last.fruit, last.sure) == (StepKind.UNSEEN, None, False)
+
+
+def test_that_a_box_closed_before_it_rested_still_sums() -> None:
+    ledger, _ = told(held(102))
+    steps = ledger.close(pounds(207))
+    assert changes(steps) == ["1.02", "1.05"]
+    assert not steps[-1].sure
+
+
+@given(
+    shown=st.lists(st.integers(-50, 3000), max_size=120),
+    repeats=st.integers(1, 6),
+    net=st.integers(1, 3000),
+)
+def test_that_steps_sum_to_the_net_whatever_the_scale_shows(
+    shown: list[int], repeats: int, net: int
+) -> None:
+    ledger, _ = told(each for each in shown for _ in range(repeats))
+    total = add_up(step.change for step in ledger.close(pounds(net)))
+    assert total is not None
+    assert total.count == net
