@@ -23,7 +23,9 @@ class FruitWatch:
         """Take in the bench's last reading; what stands alone tells nothing of single fruit."""
         reading, net = bench.reading, bench.net
         if bench.step is Step.FILLING and reading is not None and net is not None:
-            if not bench.freshness.is_single(reading):
+            # A scale finer than the setup says is told of elsewhere; its weights are no whole divisions.
+            whole = net.is_multiple_of(self._division)
+            if whole and not bench.freshness.is_single(reading):
                 self._hear(reading.at_s, net)
         elif not bench.step.has_open_box and bench.step is not Step.CLOSED:
             self._ledger = None
