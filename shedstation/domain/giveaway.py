@@ -33,7 +33,9 @@ def given_away(boxes: Iterable[Box], packs: Sequence[Pack]) -> Giveaway | None:
     declared = {pack.name for pack in packs if pack.net_on_label is NetOnLabel.DECLARED}
     sold = [box for box in boxes if box.pack in declared and not box.voided]
     nothing = [box.net - box.net for box in sold]
-    over = [box.net - box.net_on_label for box in sold if box.net > box.net_on_label]
+    heavy = [box for box in sold if box.net > box.net_on_label]
+    # Scale and label may count in different units, which only `add_up` combines.
+    over = [mass for box in heavy for mass in (box.net, -box.net_on_label)]
     total = add_up([*nothing, *over])
     return None if total is None else Giveaway(boxes=len(sold), over=total)
 

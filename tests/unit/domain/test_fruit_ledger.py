@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from itertools import count, pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -84,6 +85,27 @@ def test_that_a_box_closed_before_it_rested_still_sums() -> None:
     steps = ledger.close(pounds(207))
     assert changes(steps) == ["1.02", "1.05"]
     assert not steps[-1].sure
+
+
+@pytest.mark.parametrize(
+    ("division", "fruit"),
+    [
+        ("0.005 kg", ["0.450 kg", "0.395 kg"]),
+        ("0 lb 0.1 oz", ["0 lb 15.9 oz", "1 lb 1.2 oz"]),
+        ("0.05 lb", ["0.95 lb", "1.10 lb"]),
+        ("5 g", ["450 g", "395 g"]),
+    ],
+)
+def test_that_fruit_are_told_in_every_unit_and_coarse_divisions(
+    division: str, fruit: list[str]
+) -> None:
+    ledger, net = FruitLedger(parse_mass(division)), parse_mass(fruit[0]) - parse_mass(fruit[0])
+    at = count()
+    for each in [str(net), *fruit]:
+        net += parse_mass(each)
+        for _ in range(5):
+            ledger.hear(next(at) * RATE_S, net)
+    assert [str(step.change) for step in ledger.close(net)] == fruit
 
 
 @given(

@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from driving import DAY, Driver
+from driving import DAY, Driver, Spool
 
 from shedstation.domain.box import LabelJob
 from shedstation.domain.culls import Where
@@ -25,6 +25,7 @@ from shedstation.presenters.typed import (
     typed_tub,
 )
 from shedstation.station.actions import CloseBox, EnterCull, TareBox
+from shedstation.store.ledger import SqlLedger
 from shedstation.ui.printing import PrinterSpool
 from shedstation.words import Words
 
@@ -123,6 +124,50 @@ def test_that_a_days_fills_are_told_from_chance(
     assert spread.startswith(
         "Flat 25 lb: spread of fills 0.06 lb; groups of five beyond chance: 1 of 3;"
     )
+
+
+@pytest.mark.parametrize(
+    ("unit", "shown", "over"),
+    [
+        # 11.385 kg is 25.0996 lb: twice 0.04519 kg over 25 lb, cut to the scale's decimals.
+        (Unit.KG, ("0.005 kg", "30 kg", "0.000 kg", "0.745 kg", "12.130 kg"), "0.090 kg"),
+        # 25 lb 1.6 oz, twice 1.6 oz over.
+        (
+            Unit.LB_OZ,
+            ("0 lb 0.1 oz", "60 lb 0.0 oz", "0 lb 0.0 oz", "1 lb 10.2 oz", "26 lb 11.8 oz"),
+            "0 lb 3.2 oz",
+        ),
+    ],
+    ids=lambda each: each.value if isinstance(each, Unit) else "",
+)
+def test_that_a_scale_in_another_unit_than_the_label_counts_what_is_given_away(
+    *,
+    ledger: SqlLedger,
+    sample_setup: Setup,
+    words: Words,
+    unit: Unit,
+    shown: tuple[str, ...],
+    over: str,
+) -> None:
+    division, capacity, nothing, tare, gross = shown
+    scale = replace(
+        sample_setup.benches[0],
+        unit=unit,
+        division=parse_mass(division),
+        capacity=parse_mass(capacity),
+    )
+    setup = replace(sample_setup, benches=(scale,))
+    driver = Driver(ledger, setup, Spool())
+    driver.open_day()
+    for _ in range(2):
+        driver.hear(nothing)
+        driver.hear(tare)
+        driver.ask(TareBox)
+        driver.hear(gross)
+        driver.ask(CloseBox)
+    assert [str(box.net_on_label) for box in driver.boxes] == ["25 lb"] * 2
+    control = fill_picture(driver.boxes, setup, words).control
+    assert control == f"Given away over the labels: {over} in 2 boxes."
 
 
 def test_that_the_window_stands_where_it_is_on_the_ruler(
