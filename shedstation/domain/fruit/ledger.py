@@ -126,6 +126,8 @@ class FruitLedger:
         if len(counts) > 1 and abs(final - counts[-1]) < self._least:
             counts[-1] = final
             return self._steps_to(counts)
+        if final == (counts or [0])[-1]:
+            return self._steps_to(counts)
         at_s = 0.0 if self._last_s is None else self._last_s
         self._levels.append(_Level(at_s, at_s, final, seen=False))
         return self._steps_to([*(counts or [0]), final])

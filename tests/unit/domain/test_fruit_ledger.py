@@ -80,6 +80,12 @@ def test_that_what_happened_in_a_gap_is_unseen() -> None:
     assert (last.kind, last.fruit, last.sure) == (StepKind.UNSEEN, None, False)
 
 
+def test_that_no_step_is_told_where_nothing_happened() -> None:
+    ledger, net = told([0] * 20)
+    assert ledger.close(pounds(net)) == ()
+    assert FruitLedger(D).close(pounds(0)) == ()
+
+
 def test_that_a_box_closed_before_it_rested_still_sums() -> None:
     ledger, _ = told(held(102))
     steps = ledger.close(pounds(207))
