@@ -3,11 +3,30 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from fractions import Fraction
 from itertools import combinations
+from typing import Final
 
 from shedstation.domain.limits import Limits, Verdict
-from shedstation.domain.mass import Mass, zero
+from shedstation.domain.mass import Mass
 from shedstation.domain.size_codes import SizeCode, SizeStandard, package_size
+
+_PATIENCE: Final = 9
+"""After so many moves any place inside the window is good (our rule, from simulation)."""
+
+_DRAIN: Final = 3
+"""A plan that empties two cups must land so many times nearer: they have to be filled again (our rule,
+from simulation)."""
+
+_KEPT_FREE: Final = 2
+"""So many cups may stay empty; more are filled while the box is far from full (our rule, from
+simulation)."""
+
+_FAR: Final = 3
+"""A box is far from full while it lacks more than so many usual fruit."""
+
+_NEARLY: Final = Fraction(2, 5)
+"""A light box that lacks less than this part of a usual fruit wants a heavier fruit, not one more."""
 
 
 class Way(Enum):
@@ -60,28 +79,46 @@ class TrimQuestion:
     """The empty cups, the one to be filled next first."""
 
     usual: Mass
-    """What a fruit not yet weighed is expected to weigh."""
+    """What a fruit not yet weighed is expected to weigh, more than nothing."""
 
     enough: Mass
-    """So much over is good: nothing is moved for less. A light box waits for another unweighed fruit
-    rather than take one out of a cup that lands farther over than this."""
+    """So much over is good: nothing is moved to better it, and what lands farther over waits for
+    another unweighed fruit. The window's own width takes the first plan there is."""
+
+    moved: int = 0
+    """Moves already made with this box."""
 
     claim: SizeClaim | None = None
+
+    def __post_init__(self) -> None:
+        """Check the usual weight.
+
+        Raises:
+            ValueError: if it is nothing or less.
+        """
+        if self.usual.count <= 0:
+            msg = (
+                f"A usual fruit of {self.usual}: expected more than nothing; give the median of the "
+                "fruit told so far, or the cultivar's weight before there are any."
+            )
+            raise ValueError(msg)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """How much an unweighed fruit put in last may weigh, both included."""
+    """What is to be put in unweighed: so much in all, both included, as so many fruit."""
 
     least: Mass
     most: Mass
+    fruit: int
+    """How many usual fruit come nearest to it, at least one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrimAdvice:
     """What to do now: the moves in order, then what is to be put in unweighed, if anything.
 
-    With neither, the box is best as it is.
+    With neither, the box is left as it is: good, or with nothing in it that could be taken out.
     """
 
     moves: tuple[Move, ...]
@@ -95,41 +132,54 @@ class TrimAdvice:
 
 
 def advise(question: TrimQuestion) -> TrimAdvice:
-    """Say what to do with a box: the plan of at most two moves that lands it inside its window.
+    """Say what to do with a box so that it ends inside its window with little over.
 
-    The search is exact: all plans are tried, in whole counts of the scale. Of those that keep the limits
-    and the claimed size the one with the least over is given, the one with fewer moves of equals. Ask
-    again after each move: a fruit moved may weigh a division more or less than it did before.
+    The search for plans is exact: all of one or two moves are tried, in whole counts of the scale. Of
+    those that keep the limits and the claimed size and are good enough, the one with the least over is
+    given, of equals the one with fewer moves. Ask again after each move: a fruit may weigh a division
+    more or less than it did before. Of a box still far from full the last fruit is told to a free cup.
 
     Returns:
-        The plan; without one, how much to put in, or which fruit to take out and how much to put in
-        for it.
+        The plan; without a good one, how much to put in, or which fruit to take out and how much to put
+        in for it. When there was no end to it, the best plan there is, or none for a box in its window.
 
     Raises:
         ValueError: if the masses are not all in one unit.
     """
+    here = _advice(question, ())
     verdict = question.limits.verdict(question.net)
-    lowest = question.limits.lowest
-    if verdict is Verdict.ON and question.net - lowest <= question.enough:
-        return _advice(question, ())
-    found = _best(question)
-    if verdict is Verdict.UNDER:
-        # The cups are for landing: a plan that lands poorly is worse than a look at the next fruit.
-        is_good = found is not None and found.over <= question.enough
-        return found if found is not None and is_good else _put_in(question, ())
-    if found is not None:
-        return found
-    return _advice(question, ()) if verdict is Verdict.ON else _exchange(question)
+    if verdict is Verdict.ON and here.over <= question.enough:
+        return here
+    is_patient = question.moved < _PATIENCE
+    landing = _landing(question)
+    good = _first(question, [each for each in landing if _is_good(question, each)])
+    if good is not None:
+        return good
+    if verdict is Verdict.UNDER and not (_lacks_little(question, here) and is_patient):
+        return _fill(question, here)
+    if verdict is Verdict.ON and not is_patient:
+        return _first(question, landing) or here
+    return _exchange(question) or _first(question, landing) or here
 
 
-def _best(question: TrimQuestion) -> TrimAdvice | None:
-    """Try every plan that lands inside the window, the least over first."""
+def _landing(question: TrimQuestion) -> list[TrimAdvice]:
+    """Try every plan; give those that land inside the window and better the box, the best first."""
     every = [_advice(question, moves) for moves in _plans(question)]
     landing = [each for each in every if question.limits.verdict(each.net) is Verdict.ON]
     if question.limits.verdict(question.net) is Verdict.ON:
         landing = [each for each in landing if each.net < question.net]
-    landing.sort(key=lambda each: (each.over.nanograms, len(each.moves)))
-    return next((each for each in landing if _keeps_claim(question, each.moves)), None)
+    return sorted(landing, key=lambda each: (each.over.nanograms, len(each.moves)))
+
+
+def _first(question: TrimQuestion, plans: Sequence[TrimAdvice]) -> TrimAdvice | None:
+    """Give the first plan that keeps the claimed size; judging one takes longer than finding it."""
+    return next((each for each in plans if _keeps_claim(question, each.moves)), None)
+
+
+def _is_good(question: TrimQuestion, plan: TrimAdvice) -> bool:
+    ways = [move.way for move in plan.moves]
+    drains = ways == [Way.IN, Way.IN]
+    return plan.over * (_DRAIN if drains else 1) <= question.enough
 
 
 def _plans(question: TrimQuestion) -> Iterator[tuple[Move, ...]]:
@@ -180,28 +230,39 @@ def _keeps_claim(question: TrimQuestion, moves: Sequence[Move]) -> bool:
     return judged.keeps_size and judged.keeps_difference
 
 
+def _lacks_little(question: TrimQuestion, here: TrimAdvice) -> bool:
+    lacks = -here.over.nanograms
+    return lacks < _NEARLY * question.usual.nanograms and bool(question.on_top)
+
+
+def _fill(question: TrimQuestion, here: TrimAdvice) -> TrimAdvice:
+    """Say how much the box lacks; far from full, tell its last fruit to a cup if many are empty."""
+    far = -here.over > question.usual * _FAR
+    if far and question.on_top and len(question.free) > _KEPT_FREE:
+        return _put_in(question, (_out(question.on_top, 0, question.free),))
+    return _put_in(question, ())
+
+
 def _put_in(question: TrimQuestion, moves: tuple[Move, ...]) -> TrimAdvice:
-    """Say how much is to be put in, once the moves are done."""
+    """Say how much is to be put in, once the moves are done, to be over by no more than is good."""
     after = _advice(question, moves)
-    window = question.limits.highest - question.limits.lowest
     least = -after.over
-    return _advice(question, moves, Wanted(least=least, most=least + window))
+    good = min(question.enough, question.limits.highest - question.limits.lowest, key=_weight)
+    fruit = max(1, round(least.nanograms / question.usual.nanograms))
+    return _advice(question, moves, Wanted(least=least, most=least + good, fruit=fruit))
 
 
-def _exchange(question: TrimQuestion) -> TrimAdvice:
-    """Say which fruit to take out of a heavy box so that the one wanted for it is a usual one."""
-    outs = [_put_in(question, (out,)) for out in _outs(question.on_top, question.free)]
-    lighter = [each for each in outs if each.over < zero(each.over.unit)]
-    if not lighter:
-        # Even without its heaviest fruit the box is heavy: out it goes, and ask again.
-        heaviest = sorted(outs, key=lambda each: each.net.nanograms)[:1]
-        return _advice(question, heaviest[0].moves if heaviest else ())
-    return min(lighter, key=lambda each: _from_usual(each, question.usual))
+def _exchange(question: TrimQuestion) -> TrimAdvice | None:
+    """Say which fruit to take out so that the one wanted for it is nearest a usual one."""
+    outs = _outs(question.on_top, question.free)
+    light = [out for out in outs if question.net - out.weight < question.limits.lowest]
+    usual = question.usual
+
+    def from_usual(advice: TrimAdvice) -> Fraction:
+        return abs(advice.over.nanograms + usual.nanograms)
+
+    return min((_put_in(question, (out,)) for out in light), key=from_usual, default=None)
 
 
-def _from_usual(advice: TrimAdvice, usual: Mass) -> Mass:
-    """Give how far the wanted weights lie from that of a usual fruit; nothing if it is one of them."""
-    wanted = advice.wanted
-    if wanted is None or wanted.least <= usual <= wanted.most:
-        return zero(usual.unit)
-    return min(abs(wanted.least - usual), abs(wanted.most - usual))
+def _weight(mass: Mass) -> Fraction:
+    return mass.nanograms

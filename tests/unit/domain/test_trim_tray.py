@@ -1,5 +1,6 @@
 """What stands in the cups of the trim tray, and when it may be used."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -51,12 +52,13 @@ def test_that_a_cup_holds_one_fruit() -> None:
 @pytest.mark.parametrize("cup", [-1, 0, 4])
 def test_that_only_cups_that_are_there_are_named(cup: int) -> None:
     tray = empty_tray(3).put(1, fruit("1.02 lb"))
-    for change in (
+    changes: tuple[Callable[[], TrimTray], ...] = (
         lambda: tray.put(cup, fruit("1.00 lb")),
         lambda: tray.take(cup),
         lambda: tray.correct(1, cup),
         lambda: tray.correct(cup, 1),
-    ):
+    )
+    for change in changes:
         with pytest.raises(ValueError, match=f"no cup {cup}: expected a cup from 1 to 3"):
             change()
 
