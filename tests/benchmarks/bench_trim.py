@@ -2,9 +2,15 @@
 
 from statistics import fmean
 
-from trim_simulation import Cultivar, Packed, Packer, cultivars, unaided
+from measuring import in_turn, report
+from trim_simulation import FLOOR, HIGHEST, Cultivar, Packed, Packer, cultivars, unaided
 
-BOXES = 300
+from shedstation.domain.limits import Limits
+from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.size_codes import SIZE_CODES, SizeStandard
+from shedstation.domain.trim import SizeClaim, TrimQuestion, advise
+
+BOXES = 1_000
 SEED = 20
 NAMES = (
     "Alphonso",
@@ -39,7 +45,30 @@ def table(cultivar: Cultivar) -> None:
         line(how, packer.pack(BOXES), packer.slowest_s)
 
 
+def claimed() -> None:
+    """Time the search where 24 plans land, each is judged by its size twice and none keeps it."""
+    odd, even = Mass(30, 2, Unit.LB), Mass(55, 2, Unit.LB)
+    question = TrimQuestion(
+        net=HIGHEST + Mass(5, 2, Unit.LB),
+        limits=Limits(FLOOR, HIGHEST),
+        on_top=(Mass(55, 2, Unit.LB), Mass(58, 2, Unit.LB), Mass(52, 2, Unit.LB)),
+        cups={cup: Mass(10 + cup, 2, Unit.LB) for cup in range(1, 7)},
+        free=(),
+        usual=Mass(55, 2, Unit.LB),
+        enough=HIGHEST - FLOOR,
+        claim=SizeClaim(
+            standard=SizeStandard.CODEX,
+            code=SIZE_CODES[SizeStandard.CODEX][0],
+            rest=(odd, *[even] * 42),
+        ),
+    )
+    assert advise(question).moves == ()
+    _, usual = in_turn(lambda: None, lambda: advise(question), 9)
+    report("trim: no plan keeps the claimed size, 45 fruit", usual * 1000, "ms", "at most 50")
+
+
 def main() -> None:
+    claimed()
     print(f"{BOXES} boxes of 25.00 lb each, divisions of 0.01 lb")
     heads = f"{'over lb':>10}{'most':>10}{'moves':>8}{'below':>8}{'worst ms':>9}"
     print(f"  {'':<32}{heads}")
