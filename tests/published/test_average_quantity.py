@@ -70,6 +70,18 @@ def test_that_deficiencies_are_the_published_ones_rounded_up(row: dict[str, str]
     assert stated - 2 * eu == Fraction(row["t2_limit_eu_g"])
 
 
+@pytest.mark.parametrize("row", rows("r87_tne"), ids=lambda row: f"above_{row['qn_g_or_ml_low']}_g")
+def test_that_the_rows_of_table_1_hold_up_to_their_limits(row: dict[str, str]) -> None:
+    # source: OIML R 87 Table 1 = Directive 76/211/EEC Annex I, read; shares are rounded up to 0.1 g
+    stated = Fraction(row["qn_g_or_ml_high_incl"] or "20000")
+    share, fixed = row["t_percent"], row["t_g_or_ml"]
+    wanted = Fraction(fixed) if fixed else stated * Fraction(share) / 100
+    found = tolerable_deficiency(grams(stated), Rule.REFERENCE)
+    assert wanted <= found < wanted + Fraction(1, 10)
+    if fixed:
+        assert found == wanted
+
+
 def sample(row: dict[str, str]) -> list[Mass]:
     """Make a sample with the case's mean, about its spread, and its packages over T and twice T."""
     size, mean = int(row["n"]), Fraction(row["mean_error_g"])

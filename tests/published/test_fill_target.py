@@ -6,6 +6,7 @@ coefficient was fitted. Each vector file says in its first line and in `basis` w
 """
 
 from fractions import Fraction
+from math import exp
 
 import pytest
 from hypothesis import given
@@ -24,6 +25,7 @@ from shedstation.domain.moisture import (
 
 FINE = parse_mass("0.000001 lb")
 NOTHING = parse_mass("0.00 lb")
+EVEN = {"8", "10", "12", "24", "48"}
 
 
 def wish(
@@ -140,6 +142,40 @@ def test_that_the_farms_own_reweighs_replace_the_model_once_there_are_enough() -
     assert learned.after(5.0) == pytest.approx(0.01, abs=1e-5)
     assert learned.half_width is not None
     assert 0 < learned.half_width < learned.share / 10
+
+
+@pytest.mark.parametrize(
+    "row",
+    [row for row in rows("hb133_table_2_1") if row["scf_t975"] and row["sample_n"] in EVEN],
+    ids=lambda row: f"n_{row['sample_n']}",
+)
+def test_that_the_interval_of_a_learned_loss_is_students(row: dict[str, str]) -> None:
+    # source: t(0.975; n-1)/sqrt(n), computed, of the correction factors' check. Boxes of one age, half of
+    # them off one way and half the other by d, have s = d sqrt(n/(n-1)), and half = t s/sqrt(n).
+    size, off = int(row["sample_n"]), 1e-3
+    then = parse_mass("25000000 g")
+    lost = [25_000_000 * (1 - exp(-0.01 + sign * off)) for sign in (1, -1)] * (size // 2)
+    boxes = [
+        Reweigh(net_then=then, net_now=Mass(25_000_000 - round(each), 0, Unit.G), days=1.0)
+        for each in lost
+    ]
+    learned = learned_loss(boxes)
+    assert learned is not None
+    assert learned.half_width is not None
+    wanted = float(row["scf_t975"]) * off * (size / (size - 1)) ** 0.5
+    assert learned.half_width == pytest.approx(wanted, rel=0.001)
+
+
+def test_that_a_box_held_longer_says_more() -> None:
+    # Weighings 0.01 lb off say ten times less after ten days than after one.
+    then = parse_mass("25.00 lb")
+    short = [Reweigh(net_then=then, net_now=parse_mass("24.94 lb"), days=1.0)] * 4
+    long = [Reweigh(net_then=then, net_now=parse_mass("24.50 lb"), days=10.0)] * 4
+    learned = learned_loss([*short, *long])
+    assert learned is not None
+    right = learned_loss(long * 2)
+    assert right is not None
+    assert learned.share == pytest.approx(right.share, abs=0.00001)
 
 
 def test_that_bad_weather_and_bad_reweighs_are_refused() -> None:
