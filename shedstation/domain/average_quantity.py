@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from math import ceil, sqrt
+from statistics import mean, variance
 from typing import Final
 
 from shedstation.domain.mass import Mass, Unit
@@ -119,7 +120,7 @@ def tolerable_deficiency(label: Mass, rule: Rule) -> Fraction:
     What is a share of the label is rounded up: to 0.1 g, by R 87 above a kilogram to a whole gram
     (memory).
     """
-    grams = label.nanograms / Unit.G.nanograms
+    grams = label.measured_in(Unit.G)
     _, share, fixed = next(row for row in _DEFICIENCIES if row[0] is None or grams <= row[0])
     if fixed is not None or share is None:
         return fixed or Fraction(0)
@@ -140,31 +141,25 @@ def judge_quantity(label: Mass, nets: Sequence[Mass], lot: int, rule: Rule) -> Q
     if len(nets) != plan.contents:
         msg = f"Cannot judge {len(nets)} packages of a lot of {lot}: expected {plan.contents}."
         raise ValueError(msg)
-    errors = [(net.nanograms - label.nanograms) / Unit.G.nanograms for net in nets]
+    errors = [net.measured_in(Unit.G) - label.measured_in(Unit.G) for net in nets]
     deficiency = tolerable_deficiency(label, rule)
     t1 = sum(error < -deficiency for error in errors)
     t2 = sum(error < -2 * deficiency for error in errors)
     meant = errors[: plan.means]
-    mean = sum(meant, Fraction(0)) / len(meant)
-    variance = _variance(meant, mean)
+    average = mean(meant)
+    spread_squared = variance(meant) if len(meant) > 1 else Fraction(0)
     # Squares compare exactly where roots would not.
-    stands_by_mean = mean >= 0 or mean**2 <= plan.factor**2 * variance
+    stands_by_mean = average >= 0 or average**2 <= plan.factor**2 * spread_squared
     return QuantityJudgement(
         plan=plan,
         label=label,
         deficiency=deficiency,
         t1=t1,
         t2=t2,
-        mean_error=mean,
-        spread=sqrt(variance),
-        error_limit=float(plan.factor) * sqrt(variance),
+        mean_error=average,
+        spread=sqrt(spread_squared),
+        error_limit=float(plan.factor) * sqrt(spread_squared),
         # The reference test counts T1 only; that none lies below twice T is the packer's rule beside it.
         stands_by_each=t1 <= plan.allowed_t1 and t2 == 0,
         stands_by_mean=stands_by_mean,
     )
-
-
-def _variance(values: Sequence[Fraction], mean: Fraction) -> Fraction:
-    if len(values) < 2:  # noqa: PLR2004  # one value has no spread
-        return Fraction(0)
-    return sum(((each - mean) ** 2 for each in values), Fraction(0)) / (len(values) - 1)

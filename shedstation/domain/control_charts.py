@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import sqrt
+from statistics import mean
 from typing import Final
 
 FIRM_FROM: Final = 20
@@ -92,20 +93,16 @@ def fill_charts(subgroups: Sequence[Sequence[Fraction]]) -> FillCharts:
         msg = f"Cannot chart subgroups of {sorted(sizes)} fills: expected one size from 2 to 10."
         raise ValueError(msg)
     factors = FACTORS[sizes.pop()]
-    means = [sum(each, Fraction(0)) / len(each) for each in subgroups]
+    means = [mean(each) for each in subgroups]
     ranges = [max(each) - min(each) for each in subgroups]
-    mean_range = _mean(ranges)
-    middle, reach = _mean(means), factors.a2 * mean_range
+    mean_range = mean(ranges)
+    middle, reach = mean(means), factors.a2 * mean_range
     lowest = factors.d3 * mean_range if factors.d3 else None
     return FillCharts(
         mean=_flat_chart(means, middle, middle - reach, middle + reach),
         range=_flat_chart(ranges, mean_range, lowest, factors.d4 * mean_range),
         sigma=float(mean_range / factors.d2),
     )
-
-
-def _mean(values: Sequence[Fraction]) -> Fraction:
-    return sum(values, Fraction(0)) / len(values)
 
 
 def _flat_chart(
@@ -137,8 +134,8 @@ def share_chart(counts: Sequence[int], sizes: Sequence[int]) -> Chart:
         if not 0 <= count <= size or size == 0:
             msg = f"Cannot chart {count} culls of {size} fruit: expected none to all of some."
             raise ValueError(msg)
-    mean = _share(counts, sizes)
-    return _varying_chart(counts, sizes, mean, mean * (1 - mean), most=Fraction(1))
+    share = _share(counts, sizes)
+    return _varying_chart(counts, sizes, share, share * (1 - share), most=Fraction(1))
 
 
 def rate_chart(counts: Sequence[int], sizes: Sequence[int]) -> Chart:
@@ -155,8 +152,8 @@ def rate_chart(counts: Sequence[int], sizes: Sequence[int]) -> Chart:
         if count < 0 or size < 1:
             msg = f"Cannot chart {count} defects on {size} units: expected none or more on some."
             raise ValueError(msg)
-    mean = _share(counts, sizes)
-    return _varying_chart(counts, sizes, mean, mean)
+    rate = _share(counts, sizes)
+    return _varying_chart(counts, sizes, rate, rate)
 
 
 def _share(counts: Sequence[int], sizes: Sequence[int]) -> Fraction:
@@ -174,28 +171,28 @@ def _share(counts: Sequence[int], sizes: Sequence[int]) -> Fraction:
 def _varying_chart(
     counts: Sequence[int],
     sizes: Sequence[int],
-    mean: Fraction,
+    center: Fraction,
     variance: Fraction,
     most: Fraction | None = None,
 ) -> Chart:
     points = tuple(
-        _varying_point(Fraction(count, size), size, mean, variance, most)
+        _varying_point(Fraction(count, size), size, center, variance, most)
         for count, size in zip(counts, sizes, strict=True)
     )
-    return Chart(center=float(mean), points=points)
+    return Chart(center=float(center), points=points)
 
 
 def _varying_point(
-    value: Fraction, size: int, mean: Fraction, variance: Fraction, most: Fraction | None
+    value: Fraction, size: int, center: Fraction, variance: Fraction, most: Fraction | None
 ) -> Point:
     """Judge by squares, which compare exactly where roots would not."""
     reach_squared = _THREE_SIGMA**2 * variance / size
     reach = sqrt(reach_squared)
-    lower = float(mean) - reach
-    upper = float(mean) + reach
+    lower = float(center) - reach
+    upper = float(center) + reach
     return Point(
         value=float(value),
-        lower=None if mean**2 <= reach_squared else lower,
+        lower=None if center**2 <= reach_squared else lower,
         upper=upper if most is None else min(upper, float(most)),
-        is_out=(value - mean) ** 2 > reach_squared,
+        is_out=(value - center) ** 2 > reach_squared,
     )

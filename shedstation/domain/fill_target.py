@@ -66,13 +66,13 @@ def aim_of_fill(wish: FillWish) -> FillAim:
     _check(wish)
     decimals = max(wish.division.decimals, wish.label.decimals, wish.scale_tolerance.decimals)
     unit = wish.label.unit
-    label = float(wish.label.nanograms / unit.nanograms)
-    division = float(wish.division.nanograms / unit.nanograms)
+    label = float(wish.label.measured_in(unit))
+    division = float(wish.division.measured_in(unit))
     spread = sqrt(wish.spread**2 + division**2 / 12)
     wanted = {
         Reason.LOSS: label / (1.0 - wish.loss) - label,
         Reason.SPREAD: NormalDist().inv_cdf(1.0 - wish.share_below) * spread,
-        Reason.SCALE: float(wish.scale_tolerance.nanograms / unit.nanograms),
+        Reason.SCALE: float(wish.scale_tolerance.measured_in(unit)),
     }
     steps = {reason: round(each * 10**decimals) for reason, each in wanted.items()}
     exact = wish.label.with_decimals(decimals).count + sum(wanted.values()) * 10**decimals
@@ -86,7 +86,7 @@ def aim_of_fill(wish: FillWish) -> FillAim:
 def _whole_divisions(exact: float, wish: FillWish, decimals: int) -> Mass:
     """Round up to a whole division; a millionth of one above it is noise of the arithmetic."""
     unit = wish.label.unit
-    step = wish.division.nanograms * 10**decimals / unit.nanograms
+    step = wish.division.measured_in(unit) * 10**decimals
     divisions = ceil(Fraction(exact) / step - Fraction(1, 1_000_000))
     count = divisions * step
     if count.denominator != 1:

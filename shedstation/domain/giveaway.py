@@ -7,7 +7,7 @@ from typing import Final
 from shedstation.domain.box import Box
 from shedstation.domain.control_charts import FillCharts, fill_charts
 from shedstation.domain.farm import NetOnLabel, Pack
-from shedstation.domain.mass import Mass, add_up
+from shedstation.domain.mass import Mass, add_up, zero
 
 SUBGROUP: Final = 5
 """Boxes of whole fruit are not filled normally; means of five nearly are (common practice, no published
@@ -32,7 +32,7 @@ def given_away(boxes: Iterable[Box], packs: Sequence[Pack]) -> Giveaway | None:
     """
     declared = {pack.name for pack in packs if pack.net_on_label is NetOnLabel.DECLARED}
     sold = [box for box in boxes if box.pack in declared and not box.voided]
-    nothing = [box.net - box.net for box in sold]
+    nothing = [zero(box.net.unit, box.net.decimals) for box in sold]
     heavy = [box for box in sold if box.net > box.net_on_label]
     # Scale and label may count in different units, which only `add_up` combines.
     over = [mass for box in heavy for mass in (box.net, -box.net_on_label)]

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from math import sqrt
-from typing import Final
+from statistics import mean, variance
+from typing import Final, NamedTuple
 
 from shedstation.domain.mass import Mass, Unit
 
@@ -32,80 +33,95 @@ _LOTS: Final = ((250, 12, "0.635", 0), (3200, 24, "0.422", 0), (None, 48, "0.291
 """Table 2-1: lots up to this many packages, packages in the sample, sample correction factor, how many
 of the sample may be short by more than the MAV."""
 
-_MAV_POUNDS: Final = (
-    ("0.12", "0.008"),
-    ("0.18", "0.012"),
-    ("0.26", "0.016"),
-    ("0.34", "0.02"),
-    ("0.46", "0.024"),
-    ("0.58", "0.028"),
-    ("0.7", "0.032"),
-    ("0.84", "0.036"),
-    ("0.94", "0.04"),
-    ("1.08", "0.044"),
-    ("1.26", "0.048"),
-    ("1.4", "0.052"),
-    ("1.54", "0.056"),
-    ("1.7", "0.06"),
-    ("1.88", "0.064"),
-    ("2.14", "0.07"),
-    ("2.48", "0.078"),
-    ("2.76", "0.086"),
-    ("3.2", "0.094"),
-    ("3.9", "0.11"),
-    ("4.7", "0.12"),
-    ("5.8", "0.14"),
-    ("6.8", "0.15"),
-    ("7.9", "0.17"),
-    ("9.4", "0.19"),
-    ("11.7", "0.22"),
-    ("14.3", "0.25"),
-    ("17.7", "0.28"),
-    ("23.2", "0.31"),
-    ("31.6", "0.37"),
-    ("42.4", "0.44"),
-    ("54.7", "0.5"),
-)
-"""Handbook 133 Table 2-5: labels up to this many pounds, the maximum allowable variation in pounds."""
 
-_MAV_GRAMS: Final = (
-    ("54", "3.6"),
-    ("81", "5.4"),
-    ("117", "7.2"),
-    ("154", "9.0"),
-    ("208", "10.8"),
-    ("263", "12.7"),
-    ("317", "14.5"),
-    ("381", "16.3"),
-    ("426", "18.1"),
-    ("489", "19.9"),
-    ("571", "21.7"),
-    ("635", "23.5"),
-    ("698", "25.4"),
-    ("771", "27.2"),
-    ("852", "29.0"),
-    ("970", "31.7"),
-    ("1120", "35.3"),
-    ("1250", "39.0"),
-    ("1450", "42.6"),
-    ("1760", "49.8"),
-    ("2130", "54.4"),
-    ("2630", "63.5"),
-    ("3080", "68.0"),
-    ("3580", "77.1"),
-    ("4260", "86.1"),
-    ("5300", "99.7"),
-    ("6480", "113"),
-    ("8020", "127"),
-    ("10520", "140"),
-    ("14330", "167"),
-    ("19230", "199"),
-    ("24810", "226"),
-)
-"""Table 2-5 for labels in metric units: limits and variations in grams, cut and not rounded."""
+class _MavTable(NamedTuple):
+    """Table 2-5 in one unit: labels up to each limit, and the variation of that row.
 
-_LEAST: Final = {True: Fraction("36"), False: Fraction("0.08")}
-"""Below so many grams (pounds) the variation is a share of the label, as above the last row."""
+    Below the least label, and above the last limit, the variation is a share of the label.
+    """
+
+    unit: Unit
+    least: Fraction
+    rows: tuple[tuple[str, str], ...]
+
+
+_IN_POUNDS: Final = _MavTable(
+    Unit.LB,
+    Fraction("0.08"),
+    (
+        ("0.12", "0.008"),
+        ("0.18", "0.012"),
+        ("0.26", "0.016"),
+        ("0.34", "0.02"),
+        ("0.46", "0.024"),
+        ("0.58", "0.028"),
+        ("0.7", "0.032"),
+        ("0.84", "0.036"),
+        ("0.94", "0.04"),
+        ("1.08", "0.044"),
+        ("1.26", "0.048"),
+        ("1.4", "0.052"),
+        ("1.54", "0.056"),
+        ("1.7", "0.06"),
+        ("1.88", "0.064"),
+        ("2.14", "0.07"),
+        ("2.48", "0.078"),
+        ("2.76", "0.086"),
+        ("3.2", "0.094"),
+        ("3.9", "0.11"),
+        ("4.7", "0.12"),
+        ("5.8", "0.14"),
+        ("6.8", "0.15"),
+        ("7.9", "0.17"),
+        ("9.4", "0.19"),
+        ("11.7", "0.22"),
+        ("14.3", "0.25"),
+        ("17.7", "0.28"),
+        ("23.2", "0.31"),
+        ("31.6", "0.37"),
+        ("42.4", "0.44"),
+        ("54.7", "0.5"),
+    ),
+)
+_IN_GRAMS: Final = _MavTable(
+    Unit.G,
+    Fraction(36),
+    (
+        ("54", "3.6"),
+        ("81", "5.4"),
+        ("117", "7.2"),
+        ("154", "9.0"),
+        ("208", "10.8"),
+        ("263", "12.7"),
+        ("317", "14.5"),
+        ("381", "16.3"),
+        ("426", "18.1"),
+        ("489", "19.9"),
+        ("571", "21.7"),
+        ("635", "23.5"),
+        ("698", "25.4"),
+        ("771", "27.2"),
+        ("852", "29.0"),
+        ("970", "31.7"),
+        ("1120", "35.3"),
+        ("1250", "39.0"),
+        ("1450", "42.6"),
+        ("1760", "49.8"),
+        ("2130", "54.4"),
+        ("2630", "63.5"),
+        ("3080", "68.0"),
+        ("3580", "77.1"),
+        ("4260", "86.1"),
+        ("5300", "99.7"),
+        ("6480", "113"),
+        ("8020", "127"),
+        ("10520", "140"),
+        ("14330", "167"),
+        ("19230", "199"),
+        ("24810", "226"),
+    ),
+)
+"""For labels in metric units; the handbook cuts limits and variations, and does not round them."""
 
 _SHARE_BELOW: Final = Fraction(1, 10)
 _SHARE_ABOVE: Final = Fraction(2, 100)
@@ -184,16 +200,14 @@ def maximum_allowable_variation(label: Mass) -> Fraction:
     Args:
         label: What the label says, in the unit it is stated in: that decides which limits hold.
     """
-    is_metric = label.unit in (Unit.G, Unit.KG)
-    table_unit = Unit.G if is_metric else Unit.LB
-    rows = _MAV_GRAMS if is_metric else _MAV_POUNDS
-    stated = label.nanograms / table_unit.nanograms
-    if stated < _LEAST[is_metric]:
+    table = _IN_GRAMS if label.unit in (Unit.G, Unit.KG) else _IN_POUNDS
+    stated = label.measured_in(table.unit)
+    if stated < table.least:
         found = stated * _SHARE_BELOW
     else:
-        row = next((row for row in rows if stated <= Fraction(row[0])), None)
+        row = next((row for row in table.rows if stated <= Fraction(row[0])), None)
         found = stated * _SHARE_ABOVE if row is None else Fraction(row[1])
-    return found * table_unit.nanograms / label.unit.nanograms
+    return found * table.unit.nanograms / label.unit.nanograms
 
 
 def judge_lot(
@@ -216,12 +230,12 @@ def judge_lot(
         msg = f"Cannot judge {len(nets)} packages of a lot of {lot}: expected {plan.sample}."
         raise ValueError(msg)
     errors = tuple(net - label for net in nets)
-    sizes = [error.nanograms / label.unit.nanograms for error in errors]
+    sizes = [error.measured_in(label.unit) for error in errors]
     mav = maximum_allowable_variation(label)
     over = sum(size < -mav for size in sizes)
-    average = sum(sizes, Fraction(0)) / len(sizes)
-    limit_squared = _limit_squared(sizes, average, plan)
-    allowance = moisture_share * label.nanograms / label.unit.nanograms
+    average = mean(sizes)
+    limit_squared = _limit_squared(sizes, plan)
+    allowance = moisture_share * label.measured_in(label.unit)
     spread = None if plan.factor is None else sqrt(limit_squared) / float(plan.factor)
     return LotJudgement(
         plan=plan,
@@ -237,12 +251,11 @@ def judge_lot(
     )
 
 
-def _limit_squared(sizes: Sequence[Fraction], average: Fraction, plan: SamplingPlan) -> Fraction:
+def _limit_squared(sizes: Sequence[Fraction], plan: SamplingPlan) -> Fraction:
     """Give the square of the sample error limit: squares compare exactly where roots would not."""
     if plan.factor is None:
         return Fraction(0)
-    squares = sum(((size - average) ** 2 for size in sizes), Fraction(0))
-    return plan.factor**2 * squares / (len(sizes) - 1)
+    return plan.factor**2 * variance(sizes)
 
 
 def _by_average(

@@ -62,6 +62,10 @@ class Mass:
         """Get the exact mass in nanograms."""
         return Fraction(self.count * self.unit.nanograms, 10**self.decimals)
 
+    def measured_in(self, unit: Unit) -> Fraction:
+        """Give how many of a unit the mass is, exactly (ounces for pounds-and-ounces)."""
+        return self.nanograms / unit.nanograms
+
     def with_decimals(self, decimals: int) -> "Mass":
         """Give the same mass counted in finer parts.
 

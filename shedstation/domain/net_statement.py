@@ -67,11 +67,11 @@ def _pounds_ounces(mass: Mass) -> str:
 
 def metric_cut(mass: Mass) -> str:
     """Give kilograms (grams below one) cut to three digits, two below 100 g."""
-    kilograms = mass.nanograms / Unit.KG.nanograms
+    kilograms = mass.measured_in(Unit.KG)
     if kilograms >= 1:
         return str(mass.in_unit(Unit.KG, _decimals_for(kilograms, _DIGITS)))
     digits = _DIGITS if kilograms >= _SMALL_KG else _DIGITS - 1
-    grams = mass.nanograms / Unit.G.nanograms
+    grams = mass.measured_in(Unit.G)
     return str(mass.in_unit(Unit.G, _decimals_for(grams, digits)))
 
 

@@ -101,18 +101,13 @@ class PackageSize:
     """Whether the spread is within what the standard lets one package differ."""
 
 
-def grams(mass: Mass) -> Fraction:
-    """Give a mass in grams, exactly."""
-    return mass.nanograms / Unit.G.nanograms
-
-
 def size_code(weight: Mass, standard: SizeStandard) -> SizeCode | None:
     """Give the code of one fruit; none for what is lighter or heavier than all codes.
 
     The standards count whole grams: a fruit heavier than the last gram of a code is of the next one, so
     one of 350.4 g is no A (our reading; a scale that shows whole grams never asks).
     """
-    weighs = grams(weight)
+    weighs = weight.measured_in(Unit.G)
     codes = SIZE_CODES[standard]
     if weighs < codes[0].least:
         return None
@@ -132,7 +127,7 @@ def package_size(weights: Sequence[Mass], standard: SizeStandard) -> PackageSize
     code = max(SIZE_CODES[standard], key=known.count)
     others = [weight for weight, each in zip(weights, codes, strict=True) if each is not code]
     allowed = int(len(weights) * _SHARE_OUT)
-    spread = max(weights, key=grams) - min(weights, key=grams)
+    spread = max(weights) - min(weights)
     return PackageSize(
         code=code,
         spread=spread,
@@ -144,11 +139,11 @@ def package_size(weights: Sequence[Mass], standard: SizeStandard) -> PackageSize
 
 
 def _is_near(weight: Mass, code: SizeCode) -> bool:
-    return code.outer is None or code.outer[0] <= grams(weight) <= code.outer[1]
+    return code.outer is None or code.outer[0] <= weight.measured_in(Unit.G) <= code.outer[1]
 
 
 def _keeps_difference(spread: Mass, code: SizeCode, *, has_others: bool) -> bool:
     if code.difference is None:
         return True
     widened = has_others and code.outer is not None
-    return grams(spread) <= code.difference * (_CODEX_OUTER if widened else 1)
+    return spread.measured_in(Unit.G) <= code.difference * (_CODEX_OUTER if widened else 1)

@@ -247,7 +247,7 @@ def _put_in(question: TrimQuestion, moves: tuple[Move, ...]) -> TrimAdvice:
     """Say how much is to be put in, once the moves are done, to be over by no more than is good."""
     after = _advice(question, moves)
     least = -after.over
-    good = min(question.enough, question.limits.highest - question.limits.lowest, key=_weight)
+    good = min(question.enough, question.limits.highest - question.limits.lowest)
     fruit = max(1, round(least.nanograms / question.usual.nanograms))
     return _advice(question, moves, Wanted(least=least, most=least + good, fruit=fruit))
 
@@ -262,7 +262,3 @@ def _exchange(question: TrimQuestion) -> TrimAdvice | None:
         return abs(advice.over.nanograms + usual.nanograms)
 
     return min((_put_in(question, (out,)) for out in light), key=from_usual, default=None)
-
-
-def _weight(mass: Mass) -> Fraction:
-    return mass.nanograms

@@ -80,10 +80,12 @@ def _control(
     charts = charted_fills(boxes, pack)
     if charts is not None:
         spread = _as(like, Fraction(charts.sigma))
-        points = (*zip(charts.mean.points, charts.range.points, strict=True),)
-        out = sum(mean.is_out or span.is_out for mean, span in points)
+        fives = zip(charts.mean.points, charts.range.points, strict=True)
+        out = sum(mean.is_out or span.is_out for mean, span in fives)
         name = "ui.fill_control" if charts.mean.is_firm else "ui.fill_control_early"
-        yield words.text(name, pack=pack.name, spread=spread, out=out, groups=len(points))
+        yield words.text(
+            name, pack=pack.name, spread=spread, out=out, groups=len(charts.mean.points)
+        )
 
 
 def _mark(box: Box, pack: Pack, division: Mass, unit_ng: int) -> FillMark:

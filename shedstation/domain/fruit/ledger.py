@@ -1,7 +1,7 @@
 """Tell fruit from the levels at which the net weight comes to rest."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median
 from typing import Final
@@ -31,14 +31,14 @@ _KNOWN_FROM: Final = 3
 """From so many fruit on, their median says how heavy one is."""
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Level:
-    """A level at rest: when the weight left the one before it, and where it rests, in counts."""
+    """A level at which the weight rests, in counts, and when it left the one before."""
 
     left_s: float
-    rests_s: float
     count: int
     seen: bool
+    """Whether the way there was seen: not after a gap, nor if it never came to rest."""
 
 
 class FruitLedger:
@@ -55,20 +55,21 @@ class FruitLedger:
             division: The scale's division.
         """
         self._division = division
-        self._one = Mass(1, division.decimals, division.unit)
         least = Mass(_LEAST_GRAMS, 0, Unit.G).in_unit(division.unit, division.decimals).count
         self._least = max(least, _LEAST_DIVISIONS * division.count)
-        self._levels: list[_Level] = []
+        self._levels = [_Level(left_s=0.0, count=0, seen=True)]
         self._run: list[tuple[float, int]] = []
         self._left_s: float | None = None
         self._last_s: float | None = None
         self._seen = True
 
     def hear(self, at_s: float, net: Mass) -> None:
-        """Take in the net weight that a reading shows, steady or moving."""
-        count = net.with_decimals(self._division.decimals).count
-        if not self._levels:
-            self._levels.append(_Level(at_s, at_s, 0, seen=True))
+        """Take in the net weight that a reading shows, steady or moving.
+
+        Raises:
+            ValueError: if it has digits that the scale's division has not.
+        """
+        count = self._counted(net)
         if self._last_s is not None and at_s - self._last_s > _GAP_S:
             self._run, self._seen = [], False
         self._last_s = at_s
@@ -78,67 +79,70 @@ class FruitLedger:
         while self._spread() > self._division.count:
             self._run.pop(0)
         if self._is_at_rest():
-            self._rest(at_s)
+            self._rest()
+
+    def _counted(self, net: Mass) -> int:
+        return net.with_decimals(self._division.decimals).count
 
     def _spread(self) -> int:
         counts = [count for _, count in self._run]
         return max(counts) - min(counts)
 
     def _is_at_rest(self) -> bool:
-        # A float's last digit must not decide: three readings a tenth apart span 0.2 s.
+        # A float's last digit must not decide: readings a tenth apart span 0.3 s or a hair less.
         long_enough = self._run[-1][0] - self._run[0][0] >= _REST_S - 1e-6
         return len(self._run) >= _REST_READINGS and long_enough
 
-    def _rest(self, at_s: float) -> None:
+    def _rest(self) -> None:
         """Refine the level the weight rests at, or go on to a new one."""
         count = round(median(count for _, count in self._run) / self._division.count)
         count *= self._division.count
         level = self._levels[-1]
         if abs(count - level.count) >= self._least:
             left_s = self._run[0][0] if self._left_s is None else self._left_s
-            self._levels.append(_Level(left_s, at_s, count, self._seen))
-            self._forget_touch(left_s)
+            self._levels.append(_Level(left_s=left_s, count=count, seen=self._seen))
+            self._forget_touch()
         else:
-            level.count = level.count if len(self._levels) == 1 else count
+            self._refine(count)
         self._left_s, self._seen = None, True
         # Only the newest readings say where a level that lasts rests now.
         del self._run[: -4 * _REST_READINGS]
 
-    def _forget_touch(self, left_s: float) -> None:
+    def _refine(self, count: int) -> None:
+        """Correct the level that lasts; the empty box stays at nothing."""
+        if len(self._levels) > 1:
+            self._levels[-1] = replace(self._levels[-1], count=count)
+
+    def _forget_touch(self) -> None:
         """Drop a level that was left within a moment for the one before it: a hand rested there."""
         if len(self._levels) < 3:  # noqa: PLR2004  # before, touched, after
             return
         before, touched, after = self._levels[-3:]
         back = abs(after.count - before.count) <= 2 * self._division.count
-        if back and touched.seen and after.seen and left_s - touched.left_s <= _TOUCH_S:
-            if len(self._levels) > 3:  # noqa: PLR2004  # the empty box stays at nothing
-                before.count = after.count
+        if back and touched.seen and after.seen and after.left_s - touched.left_s <= _TOUCH_S:
             del self._levels[-2:]
+            self._refine(after.count)
 
     def steps(self) -> tuple[FruitStep, ...]:
         """Give the steps up to the last level at rest."""
-        return self._steps_to([level.count for level in self._levels])
+        return self._steps_to(self._levels)
 
     def close(self, net: Mass) -> tuple[FruitStep, ...]:
         """Give all steps of the box that closes at this steady net weight; they sum to it exactly."""
-        counts = [level.count for level in self._levels]
-        final = net.with_decimals(self._division.decimals).count
-        if len(counts) > 1 and abs(final - counts[-1]) < self._least:
-            counts[-1] = final
-            return self._steps_to(counts)
-        if final == (counts or [0])[-1]:
-            return self._steps_to(counts)
-        at_s = 0.0 if self._last_s is None else self._last_s
-        self._levels.append(_Level(at_s, at_s, final, seen=False))
-        return self._steps_to([*(counts or [0]), final])
+        levels, final = self._levels, self._counted(net)
+        if len(levels) > 1 and abs(final - levels[-1].count) < self._least:
+            levels = [*levels[:-1], replace(levels[-1], count=final)]
+        elif final != levels[-1].count:
+            levels = [*levels, _Level(left_s=self._last_s or 0.0, count=final, seen=False)]
+        return self._steps_to(levels)
 
-    def _steps_to(self, counts: Sequence[int]) -> tuple[FruitStep, ...]:
-        changes = [after - before for before, after in pairwise(counts)]
+    def _steps_to(self, levels: Sequence[_Level]) -> tuple[FruitStep, ...]:
+        changes = [after.count - before.count for before, after in pairwise(levels)]
         put_in = [each for each in changes if each > 0]
         usual = median(put_in) if len(put_in) >= _KNOWN_FROM else None
-        levels = self._levels[-len(changes) :] if changes else []
         return tuple(
-            self._step(level, change, usual) for level, change in zip(levels, changes, strict=True)
+            self._step(level, change, usual)
+            for level, change in zip(levels[1:], changes, strict=True)
         )
 
     def _step(self, level: _Level, change: int, usual: float | None) -> FruitStep:
@@ -147,7 +151,7 @@ class FruitLedger:
         is_one = level.seen and _HALF <= share <= _TWO_FROM
         return FruitStep(
             at_s=level.left_s,
-            change=self._one * change,
+            change=Mass(change, self._division.decimals, self._division.unit),
             fruit=1 if is_one else None,
             sure=is_one,
             kind=kind if level.seen else StepKind.UNSEEN,
