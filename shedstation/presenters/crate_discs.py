@@ -11,6 +11,9 @@ _COVERED: Final = 0.62
 """Share of the crate's floor that the discs of a full box cover; discs in rows cannot cover more than
 0.785, and their sizes differ."""
 
+_SHRINK: Final = 1.03
+"""Discs that do not fit shrink in area by at least so much at once."""
+
 
 @dataclass(frozen=True, slots=True)
 class Disc:
@@ -52,13 +55,11 @@ def crate_discs(
     if not shown or target.count <= 0:
         return ()
     per_ng = _COVERED * width * height / float(target.nanograms)
-    for _ in range(60):
+    discs = _columns(shown, per_ng, height)
+    while (too := _too_large(discs, width, height)) > 1.0:
+        per_ng /= max(too, _SHRINK)
         discs = _columns(shown, per_ng, height)
-        right = max(disc.x + disc.radius for disc in discs)
-        if right <= width:
-            return _spread(discs, right, width * _share(shown, target))
-        per_ng *= min(width / right, 0.97)
-    return discs
+    return _spread(discs, width * _share(shown, target))
 
 
 def _share(fruit: list[InBox], target: Mass) -> float:
@@ -66,9 +67,19 @@ def _share(fruit: list[InBox], target: Mass) -> float:
     return min(net / float(target.nanograms), 1.0)
 
 
-def _spread(discs: tuple[Disc, ...], right: float, wanted: float) -> tuple[Disc, ...]:
+def _right(discs: tuple[Disc, ...]) -> float:
+    return max(disc.x + disc.radius for disc in discs)
+
+
+def _too_large(discs: tuple[Disc, ...], width: float, height: float) -> float:
+    """Give by how much the discs are too large for the crate, above 1 if they are."""
+    tallest = max(2 * disc.radius for disc in discs)
+    return max(_right(discs) / width, tallest / height)
+
+
+def _spread(discs: tuple[Disc, ...], wanted: float) -> tuple[Disc, ...]:
     """Move columns apart until the last ends where the ruler says the filling does."""
-    apart = max(wanted / right, 1.0)
+    apart = max(wanted / _right(discs), 1.0)
     return tuple(replace(disc, x=disc.x * apart) for disc in discs)
 
 

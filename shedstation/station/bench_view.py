@@ -56,7 +56,7 @@ class BenchView:
     """Fruit on the pan; none unless a box is tared and the reading has a mass."""
 
     fruit: tuple[InBox, ...]
-    """The fruit in the box as far as they are told; they weigh what was at rest last."""
+    """The fruit in the box as far as they are told: what was at rest last. None without a net weight."""
 
     gross: Mass | None
     tare: Mass | None

@@ -88,8 +88,9 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
 
 
 def _fruit(bench: Bench, shed: Shed) -> tuple[InBox, ...]:
+    """Give the fruit that were told, as long as the weight they add up to is there to be seen."""
     watch = shed.fruit.get(bench.setup.name)
-    return () if watch is None else watch.contents
+    return () if watch is None or bench.net is None else watch.contents
 
 
 def _age_s(bench: Bench) -> float | None:

@@ -40,6 +40,14 @@ def test_that_the_next_box_starts_without_fruit(telling: Driver) -> None:
     assert told(telling) == []
 
 
+def test_that_no_fruit_are_shown_while_their_weight_cannot_be_seen(telling: Driver) -> None:
+    telling.shows("2.66", times=4)
+    telling.lose_line()
+    assert told(telling) == []
+    telling.shows("2.66", times=4, through=False)
+    assert told(telling) == ["1.02"]
+
+
 def test_that_an_abandoned_box_is_forgotten(telling: Driver) -> None:
     telling.shows("2.66", times=4)
     telling.ask(AbandonBox, reason="wrong box")
