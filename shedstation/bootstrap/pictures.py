@@ -61,9 +61,11 @@ def take_screenshots(out: Path) -> int:
         camera = _Camera(app, make_window(desk), out)
         _show_a_search(camera)
         _show_a_lesson(camera, desk, lesson)
-        _check_pictures(camera, desk, clock)
-        _bench_pictures(camera, desk, clock)
+        scale = _Hand(desk, camera.window, clock)
+        _check_pictures(camera, desk, scale)
+        _bench_pictures(camera, desk, scale)
         for name in PAGES[1:]:
+            scale.shows("25.35")
             camera.take(name, name)
             if name == "boxes":
                 _show_a_correction(camera)
@@ -72,6 +74,7 @@ def take_screenshots(out: Path) -> int:
                 camera.snap("scale_wrong_data")
         camera.window.set_language("es")
         camera.take("finder", "finder_es")
+        scale.shows("25.35")
         camera.take("bench", "bench_es")
         camera.take("culls", "culls_es")
         camera.window.close()
@@ -216,9 +219,8 @@ class _Camera:
         self.window.grab().save(str(self._out / f"{name}.png"))
 
 
-def _bench_pictures(camera: _Camera, desk: Desk, clock: _FastClock) -> None:
+def _bench_pictures(camera: _Camera, desk: Desk, scale: "_Hand") -> None:
     """Lead a box through its steps with readings made here, a picture at each."""
-    scale = _Hand(desk, camera.window, clock)
     camera.window.go_to("bench")
     desk.station.carry_out(ChoosePerson(**camera.window.moment(), person="ana"))
     desk.station.carry_out(
@@ -228,11 +230,11 @@ def _bench_pictures(camera: _Camera, desk: Desk, clock: _FastClock) -> None:
         ("bench_1_put_box_on", [partial(scale.shows, "0.00")]),
         ("bench_2_tare", [partial(scale.shows, "1.64")]),
         ("bench_3_under", [scale.tare, scale.fills]),
-        ("bench_4_over", [partial(scale.shows, "27.18")]),
-        ("bench_5_on_weight", [partial(scale.shows, "26.79")]),
+        ("bench_4_over", [partial(scale.shows, "26.97")]),
+        ("bench_5_on_weight", [partial(scale.shows, each) for each in ("25.35", "26.75")]),
         ("bench_6_line_lost", [scale.unplug]),
         ("bench_7_changed", [partial(scale.shows, "24.10")]),
-        ("bench_8_closed", [partial(scale.shows, "26.79"), scale.close]),
+        ("bench_8_closed", [partial(scale.shows, "26.75"), scale.close]),
     )
     for name, acts in states:
         for act in acts:
@@ -247,7 +249,7 @@ def _bench_pictures(camera: _Camera, desk: Desk, clock: _FastClock) -> None:
     scale.fills()
 
 
-def _check_pictures(camera: _Camera, desk: Desk, clock: _FastClock) -> None:
+def _check_pictures(camera: _Camera, desk: Desk, scale: "_Hand") -> None:
     """Check the scale with test weights: before, under way, with a place that fails, and rightly."""
     camera.take("scale_check", "scale_check_1_before")
     for off in (3, 0):
@@ -258,13 +260,13 @@ def _check_pictures(camera: _Camera, desk: Desk, clock: _FastClock) -> None:
             by="noor",
         )
         desk.station.carry_out(start)
-        _lay_weights_on(camera, desk, clock, off)
-        camera.snap(f"scale_check_3_{'failed' if off else 'passed'}")
+        _lay_weights_on(camera, desk, scale, off)
+        camera.take("scale_check", f"scale_check_3_{'failed' if off else 'passed'}")
 
 
-def _lay_weights_on(camera: _Camera, desk: Desk, clock: _FastClock, off: int) -> None:
+def _lay_weights_on(camera: _Camera, desk: Desk, scale: "_Hand", off: int) -> None:
     """Lay on what the check asks for; one place of the pan is off by so many divisions."""
-    scale, taken = _Hand(desk, camera.window, clock), 0
+    taken = 0
     while (check := desk.station.check_at(camera.window.bench)) is not None:
         task = check.next_task
         assert task is not None  # noqa: S101  # a check that is going on has one
@@ -280,31 +282,10 @@ def _lay_weights_on(camera: _Camera, desk: Desk, clock: _FastClock, off: int) ->
 class _Hand:
     """Makes readings as a scale would send them."""
 
-    fruit = (
-        118,
-        96,
-        131,
-        104,
-        88,
-        142,
-        109,
-        121,
-        97,
-        126,
-        113,
-        214,
-        135,
-        92,
-        117,
-        128,
-        101,
-        139,
-        95,
-        105,
-    )
+    fruit = "118 96 131 104 88 142 109 121 97 126 113 214 135 92 117 128 101 139 95 105"
     """Invented weights in hundredths of a pound, one of two fruit at once; with the box 25.35 lb."""
 
-    def __init__(self, desk: Desk, window: StationWindow, clock: "_FastClock") -> None:
+    def __init__(self, desk: Desk, window: StationWindow, clock: _FastClock) -> None:
         self._desk = desk
         self._window = window
         self._clock = clock
@@ -312,22 +293,18 @@ class _Hand:
     def fills(self) -> None:
         """Lay the fruit into the tared box, one after the other."""
         load = 164
-        for weight in self.fruit:
-            load += weight
-            self._rests(Mass(load, 2, Unit.LB))
-
-    def _rests(self, mass: Mass) -> None:
-        for _ in range(5):
-            self._clock.ahead_s += 0.1
-            reading = Reading(self._desk.now_s(), mass, State.STEADY, Mode.GROSS)
-            self._window.pulse.hear(reading)
+        for weight in self.fruit.split():
+            load += int(weight)
+            self._moves_to(Mass(load, 2, Unit.LB))
 
     def shows(self, pounds: str) -> None:
         whole, _, part = pounds.partition(".")
-        mass = Mass(int(whole + part), 2, Unit.LB)
-        now_s = self._desk.now_s()
-        for state in (State.MOVING, State.STEADY):
-            self._window.pulse.hear(Reading(now_s, mass, state, Mode.GROSS))
+        self._moves_to(Mass(int(whole + part), 2, Unit.LB))
+
+    def _moves_to(self, mass: Mass) -> None:
+        for state in (State.MOVING, *[State.STEADY] * 4):
+            self._clock.ahead_s += 0.1
+            self._window.pulse.hear(Reading(self._desk.now_s(), mass, state, Mode.GROSS))
 
     def tare(self) -> None:
         self._desk.station.carry_out(TareBox(**self._window.moment()))
