@@ -11,6 +11,7 @@ from shedstation.dayfolder.places import Places
 from shedstation.domain.farm import Bench, BoxKind, NetOnLabel, Pack, Setup
 from shedstation.domain.limits import limits
 from shedstation.domain.scale_fit import is_too_coarse
+from shedstation.domain.size_codes import SIZE_CODES
 
 _STEPS: Final = ("1", "2", "5")
 
@@ -27,6 +28,7 @@ def check_setup(setup: Setup, places: Places, findings: Findings) -> None:
         if pack.box not in kinds:
             line = places.line("pack", index, "box")
             findings.add(line, "unknown_box", pack=pack.name, box=pack.box, known=sorted(kinds))
+        _check_size(pack, places.line("pack", index, "size_code"), findings)
         for bench in setup.benches:
             _check_pack(pack, bench, partial(places.line, "pack", index), findings)
     known = resources.label_template_names()
@@ -68,6 +70,19 @@ def _check_bench(bench: Bench, line_of: Callable[[str], int], findings: Findings
 def _check_box(box: BoxKind, line: int, findings: Findings) -> None:
     if box.tare_most < box.tare_least:
         findings.add(line, "tare_range", least=box.tare_least, most=box.tare_most)
+
+
+def _check_size(pack: Pack, line: int, findings: Findings) -> None:
+    if pack.size_code is None:
+        return
+    if pack.size_standard is None:
+        findings.add(line, "size_without_standard", pack=pack.name, code=pack.size_code)
+        return
+    known = [each.code for each in SIZE_CODES[pack.size_standard]]
+    if pack.size_code not in known:
+        standard = pack.size_standard.value
+        values = {"pack": pack.name, "code": pack.size_code, "standard": standard, "known": known}
+        findings.add(line, "unknown_size", **values)
 
 
 def _check_pack(

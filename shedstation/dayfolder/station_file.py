@@ -44,6 +44,7 @@ from shedstation.domain.gs1 import is_gtin
 from shedstation.domain.mass import Unit, counted_in
 from shedstation.domain.payload import to_payload
 from shedstation.domain.scale_tolerance import Standard
+from shedstation.domain.size_codes import SizeStandard
 from shedstation.words import LANGUAGES
 
 _DPI: Final = (203, 300, 305, 600)
@@ -160,6 +161,8 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "net_on_label": needed(one_of({"declared", "actual"})),
         "label_net": optional(a_mass),
         "gtin": optional(a_gtin),
+        "size_standard": optional(one_of({each.value for each in SizeStandard})),
+        "size_code": optional(a_code),
     },
     "cultivar": _CODED,
     "block": _CODED,
@@ -305,4 +308,6 @@ def _bench(row: dict[str, Any]) -> Bench:
 
 def _pack(row: dict[str, Any]) -> Pack:
     net = NetOnLabel(row["net_on_label"])
-    return Pack(**{"label_net": row["target"], **row, "net_on_label": net})
+    standard = row.get("size_standard")
+    size = {"size_standard": SizeStandard(standard)} if standard else {}
+    return Pack(**{"label_net": row["target"], **row, "net_on_label": net, **size})

@@ -8,6 +8,7 @@ from typing import Final
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.payload import ADDED_LATER
 from shedstation.domain.scale_tolerance import Standard
+from shedstation.domain.size_codes import SizeStandard
 
 USUAL_CHECK_DAYS: Final = 30
 """Common practice, no published source: a scale in daily use is checked every month."""
@@ -96,6 +97,11 @@ class Pack:
     net_on_label: NetOnLabel
     label_net: Mass
     gtin: str | None = None
+    size_standard: SizeStandard | None = field(default=None, metadata=ADDED_LATER)
+    """By whose codes its fruit are sized; none where nobody asks."""
+
+    size_code: str | None = field(default=None, metadata=ADDED_LATER)
+    """The code its boxes claim, one of the standard's; none if each box has its own."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,9 +23,9 @@ _CODEX_OUTER: Final = Fraction(3, 2)
 class SizeStandard(Enum):
     """Whose size codes are meant: the same letters stand for other weights in each."""
 
-    CODEX = "CODEX-184"
-    UNECE = "UNECE-FFV-45"
-    AGMARK = "AGMARK"
+    CODEX = "codex"
+    UNECE = "unece"
+    AGMARK = "agmark"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -243,6 +243,8 @@ def _pack(read: Reading, before: Setup | None) -> Pack:
         net_on_label=NetOnLabel(read.text("net_on_label")),
         label_net=_label_net(target, before),
         gtin=None if gtin is None else gtin.rjust(_GTIN_DIGITS, "0"),
+        size_standard=before.packs[0].size_standard if before else None,
+        size_code=before.packs[0].size_code if before else None,
     )
 
 

@@ -11,6 +11,7 @@ from shedstation.dayfolder.folder import read_day
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.mass import Unit
 from shedstation.domain.scale_tolerance import Standard
+from shedstation.domain.size_codes import SizeStandard
 from shedstation.station.actions import Correct, ReceiveLoad
 from shedstation.words import Words
 
@@ -52,6 +53,29 @@ def test_that_the_scales_standard_and_check_days_may_be_said(folder: Path) -> No
     change(folder, "station.toml", 'language = "en"', said)
     setup = read_day(folder).setup
     assert (setup.scale_standard, setup.scale_check_days) == (Standard.OIML, 0)
+
+
+def test_that_a_pack_may_name_a_size_standard_and_claim_a_code(folder: Path) -> None:
+    assert read_day(folder).setup.packs[0].size_standard is None
+    said = '[[pack]]\nsize_standard = "codex"\nsize_code = "B"'
+    change(folder, "station.toml", "[[pack]]", said)
+    pack = read_day(folder).setup.packs[0]
+    assert (pack.size_standard, pack.size_code) == (SizeStandard.CODEX, "B")
+
+
+@pytest.mark.parametrize(
+    ("said", "complaint"),
+    [
+        ('size_code = "B"', "claims size B but names no size_standard"),
+        ('size_standard = "codex"\nsize_code = "D"', "claims size D, which codex does not have"),
+        ('size_standard = "mine"', "size_standard is 'mine'. Expected one of: agmark, codex"),
+    ],
+)
+def test_that_a_size_that_no_standard_has_is_found(folder: Path, said: str, complaint: str) -> None:
+    change(folder, "station.toml", "[[pack]]", f"[[pack]]\n{said}")
+    with pytest.raises(BadFile) as found:
+        read_day(folder)
+    assert complaint in "\n".join(Words("en").say(each.message) for each in found.value.findings)
 
 
 def test_that_a_check_of_the_scale_can_be_carried_out_from_a_folder(
