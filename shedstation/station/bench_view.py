@@ -11,6 +11,7 @@ from shedstation.domain.limits import Limits, Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Reading
+from shedstation.station.trim_view import TrimView
 
 __all__ = ["BenchView", "Choice", "Link", "NextKey", "Step"]
 
@@ -57,6 +58,9 @@ class BenchView:
 
     fruit: tuple[InBox, ...]
     """The fruit in the box as far as they are told: what was at rest last. None without a net weight."""
+
+    trim: TrimView | None
+    """The trim advice and the cups; none where fruit are not told."""
 
     gross: Mass | None
     tare: Mass | None

@@ -3,6 +3,7 @@
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.fruit.contents import InBox, contents
 from shedstation.domain.fruit.ledger import FruitLedger
+from shedstation.domain.fruit.step import FruitStep
 from shedstation.domain.mass import Mass
 from shedstation.station.bench import Bench
 
@@ -36,6 +37,11 @@ class FruitWatch:
         self._ledger.hear(at_s, net)
 
     @property
+    def steps(self) -> tuple[FruitStep, ...]:
+        """Get the steps of the open box's weight up to where it rested last."""
+        return () if self._ledger is None else self._ledger.steps()
+
+    @property
     def contents(self) -> tuple[InBox, ...]:
         """Get the fruit in the open box, in the order they came."""
-        return () if self._ledger is None else contents(self._ledger.steps())
+        return contents(self.steps)
