@@ -10,6 +10,7 @@ from shedstation.domain.fruit.contents import InBox
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import State
+from shedstation.presenters.cups import ShownCup, cup_keys, cup_of_last, shown_cups
 from shedstation.station.bench_view import BenchView, Link, NextKey
 from shedstation.words import Words
 
@@ -104,6 +105,8 @@ class BenchScreen:
 
     last: str
     totals: str
+    cups: tuple[ShownCup, ...]
+    cup_keys: str
 
 
 def bench_screen(
@@ -131,7 +134,7 @@ def bench_screen(
         parts=_parts(view, words),
         sign=sign,
         tone=tone,
-        sentence=words.say(view.say),
+        sentence=_capital(words.say(view.say)),
         detail=_detail(view, words),
         detail_warns=view.armed is None and view.warning is not None,
         step=step,
@@ -140,7 +143,14 @@ def bench_screen(
         closed=_last(view, words, "ui.closed_box") if view.step is Step.CLOSED else "",
         last="" if view.step is Step.CLOSED else _last(view, words, "ui.last_box"),
         totals=_totals(today, culled, words),
+        cups=shown_cups(view, words),
+        cup_keys=cup_keys(view, words),
     )
+
+
+def _capital(sentence: str) -> str:
+    """Begin with a capital: a sentence may be put together of parts."""
+    return sentence[:1].upper() + sentence[1:]
 
 
 def bench_head(view: BenchView, setup: Setup, words: Words) -> Head:
@@ -216,11 +226,16 @@ def _parts(view: BenchView, words: Words) -> str:
 
 
 def _detail(view: BenchView, words: Words) -> str:
-    """Say what a press waits for, or which fruit would land in the window."""
+    """Say what a press waits for, where the last fruit went, or which would land in the window."""
     if view.armed is not None:
         return words.text("ui.armed")
     if view.warning is not None:
         return words.say(view.warning)
+    return cup_of_last(view, words) or _between(view, words)
+
+
+def _between(view: BenchView, words: Words) -> str:
+    """Say between which weights the fruit lies that would land in the window."""
     if view.net is None or view.limits is None:
         return ""
     lowest, highest = view.limits.lowest, view.limits.highest
