@@ -13,6 +13,7 @@ from shedstation.domain.facts import Draft, Fact, Payload
 from shedstation.domain.farm import Setup
 from shedstation.domain.intake import Load
 from shedstation.domain.kept_cups import KeptCup, KeptCups
+from shedstation.domain.load_balance import HeldChange
 from shedstation.domain.lot import Lot
 
 
@@ -97,6 +98,9 @@ class Ledger(Protocol):
 
     def cups_of_load(self, load: str) -> tuple[KeptCup, ...]:
         """Give the fruit of a load that stand in cups, at all benches."""
+
+    def held_of_load(self, load: Load) -> tuple[HeldChange, ...]:
+        """Give what went into holding rooms of a load and came out again, in order."""
 
     def day_record(self, day: date) -> DayRecord:
         """Give everything recorded for a day.

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from shedstation.domain.mass import Mass
-from shedstation.domain.trim import TrimAdvice, Way
+from shedstation.domain.trim import Move, TrimAdvice, Way
 from shedstation.domain.trim_follow import LastFruit
 
 
@@ -44,3 +44,19 @@ class TrimView:
     advice: TrimAdvice | None
     last: LastFruit | None
     """The fruit that moved last, as far as cups are in question."""
+
+    @property
+    def takes_out(self) -> int | None:
+        """Get which fruit is to come out next, 1 the last one put in; none if none is."""
+        first = self._first
+        return None if first is None else first.from_top
+
+    @property
+    def puts_in(self) -> Mass | None:
+        """Get the weight of the fruit that is to go in from its cup next; none if none is."""
+        first = self._first
+        return first.weight if first is not None and first.way is Way.IN else None
+
+    @property
+    def _first(self) -> Move | None:
+        return self.advice.moves[0] if self.advice is not None and self.advice.moves else None

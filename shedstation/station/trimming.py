@@ -13,7 +13,7 @@ from shedstation.domain.limits import Limits
 from shedstation.domain.mass import Mass
 from shedstation.domain.reading import State
 from shedstation.domain.size_codes import SIZE_CODES
-from shedstation.domain.trim import SizeClaim, TrimAdvice, TrimQuestion, Way, advise
+from shedstation.domain.trim import SizeClaim, TrimAdvice, TrimQuestion, advise
 from shedstation.domain.trim_follow import (
     CupChange,
     Followed,
@@ -302,15 +302,3 @@ def _worth_saying(advice: TrimAdvice) -> TrimAdvice | None:
     if advice.moves or (wanted is not None and wanted.fruit <= _NEAR_FRUIT):
         return advice
     return None
-
-
-def takes_out(advice: TrimAdvice | None) -> int | None:
-    """Give which fruit is to come out next, 1 the last one put in; none if none is."""
-    first = advice.moves[0] if advice is not None and advice.moves else None
-    return first.from_top if first is not None and first.way is Way.OUT else None
-
-
-def puts_in(advice: TrimAdvice | None) -> int | None:
-    """Give the cup whose fruit is to go in next, none if none is."""
-    first = advice.moves[0] if advice is not None and advice.moves else None
-    return first.cup if first is not None and first.way is Way.IN else None

@@ -19,6 +19,7 @@ from shedstation.domain.facts import Fact, Kind, Payload
 from shedstation.domain.farm import Setup
 from shedstation.domain.intake import Load
 from shedstation.domain.kept_cups import KeptCup, KeptCups
+from shedstation.domain.load_balance import HeldChange
 from shedstation.domain.lot import Lot
 from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
@@ -109,6 +110,14 @@ class Questions:
         found = self._all(select(t.benches).order_by(t.benches.c.bench))
         every = (each for row in found for each in kept_cups(row["cups"]).cups)
         return tuple(each for each in every if each.load == load)
+
+    def held_of_load(self, load: Load) -> tuple[HeldChange, ...]:
+        """Give what went into holding rooms of a load and came out again, in order."""
+        since = t.facts.c.day >= load.received_on.isoformat()
+        of_kind = t.facts.c.kind.in_([Kind.FRUIT_HELD.value, Kind.HELD_LOOKED_AT.value])
+        query = select(t.facts).where(since, of_kind).order_by(t.facts.c.nr)
+        found = map(rows.fact, self._all(query))
+        return tuple(rows.held_change(each) for each in found if each.payload["load"] == load.load)
 
     def failed_checks(self) -> tuple[str, ...]:
         """Give the benches whose scale failed its last check."""
