@@ -17,7 +17,10 @@ def balance_said(load: Load, balance: LoadBalance, words: Words) -> str:
         "held": balance.held or nothing,
         "cups": balance.in_cups or nothing,
     }
-    if balance.rest is None:
+    if balance.rest is not None and balance.rest.count < 0:
+        more = {"received": balance.received, "more": -balance.rest}
+        said = words.text("ui.balance_over", load=load.load, **more, **values)
+    elif balance.rest is None:
         said = words.text("ui.balance_unweighed", load=load.load, **values)
     else:
         whole = {"received": balance.received, "rest": balance.rest}

@@ -1,11 +1,14 @@
 """Turn the cups beside a scale into what the bench shows of them."""
 
 from dataclasses import dataclass
+from typing import Final
 
 from shedstation.domain.trim import Way
 from shedstation.station.bench_view import BenchView
 from shedstation.station.trim_view import CupUse, CupView
 from shedstation.words import Words
+
+_MINUTE_S: Final = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +56,7 @@ def cup_of_last(view: BenchView, words: Words) -> str:
 
 def _shown(cup: CupView, words: Words) -> ShownCup:
     weight = "" if cup.weight is None else str(cup.weight)
-    note = words.text(_note(cup))
+    note = words.text(_note(cup), minutes=int(cup.age_s // 60))
     return ShownCup(
         number=str(cup.number),
         weight="" if cup.weight is None else cup.weight.number(),
@@ -69,4 +72,6 @@ def _note(cup: CupView) -> str:
         return "trim.cup_put_in"
     if cup.way is Way.OUT:
         return "trim.cup_fill"
+    if cup.use is CupUse.READY and cup.age_s < _MINUTE_S:
+        return "trim.cup_new"
     return f"trim.cup_{cup.use.value}"

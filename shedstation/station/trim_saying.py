@@ -15,13 +15,17 @@ def trim_view(bench: Bench, trimming: Trimming | None) -> TrimView | None:
     """Show the cups and the advice of a bench."""
     if trimming is None:
         return None
-    tray, advice = trimming.tray, trimming.advice
-    cups = () if tray is None else _cups(bench, tray, trimming)
-    return TrimView(cups=cups, advice=advice, last=trimming.last)
+    tray, last = trimming.tray, trimming.last
+    # While a question is open nothing else is to be done.
+    advice = None if last is not None and last.asked is not None else trimming.advice
+    cups = () if tray is None else _cups(bench, tray, trimming, advice)
+    return TrimView(cups=cups, advice=advice, last=last)
 
 
-def _cups(bench: Bench, tray: TrimTray, trimming: Trimming) -> tuple[CupView, ...]:
-    moves = () if trimming.advice is None else trimming.advice.moves
+def _cups(
+    bench: Bench, tray: TrimTray, trimming: Trimming, advice: TrimAdvice | None
+) -> tuple[CupView, ...]:
+    moves = () if advice is None else advice.moves
     ways = {move.cup: move.way for move in reversed(moves) if move.cup is not None}
     usable = trimming.usable(bench)
     return tuple(
@@ -29,6 +33,7 @@ def _cups(bench: Bench, tray: TrimTray, trimming: Trimming) -> tuple[CupView, ..
             number=number,
             use=CupUse.READY if number in usable else _use(bench, fruit),
             weight=None if fruit is None else fruit.weight,
+            age_s=0.0 if fruit is None else max(bench.now_s - fruit.since_s, 0.0),
             way=ways.get(number),
         )
         for number, fruit in enumerate(tray.cups, 1)

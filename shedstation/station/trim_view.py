@@ -30,6 +30,9 @@ class CupView:
     number: int
     use: CupUse
     weight: Mass | None = None
+    age_s: float = 0.0
+    """Seconds since it was weighed; 0 for an empty cup."""
+
     way: Way | None = None
     """Which way its fruit is to go next; none if it stays."""
 
