@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from shedstation.domain.bench_sequence import Step
 from shedstation.domain.message import Message
 from shedstation.domain.trim import Move, TrimAdvice, Wanted, Way
 from shedstation.domain.trim_follow import LastFruit
@@ -15,9 +16,11 @@ def trim_view(bench: Bench, trimming: Trimming | None) -> TrimView | None:
     """Show the cups and the advice of a bench."""
     if trimming is None:
         return None
-    tray, last = trimming.tray, trimming.last
+    tray = trimming.tray
+    last = trimming.last if bench.step in (Step.FILLING, Step.CLOSED) else None
     # While a question is open nothing else is to be done.
-    advice = None if last is not None and last.asked is not None else trimming.advice
+    is_open = bench.step is Step.FILLING and (last is None or last.asked is None)
+    advice = trimming.advice if is_open else None
     cups = () if tray is None else _cups(bench, tray, trimming, advice)
     return TrimView(cups=cups, advice=advice, last=last)
 

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, QSizeF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -11,7 +11,7 @@ from shedstation.ui import theme
 
 _GAP_PX: Final = 8
 _HIGH_PX: Final = 84
-_RADIUS_PX: Final = 22
+_RADIUS_PX: Final = 19
 
 
 class CupRow(QWidget):
@@ -51,15 +51,13 @@ class CupRow(QWidget):
         painter.setPen(rim)
         painter.setBrush(QColor(theme.WHITE if cup.weight else theme.SAND))
         painter.drawRoundedRect(place.adjusted(3, 3, -3, -3), 12, 12)
-        middle = QPointF(place.left() + 12 + _RADIUS_PX, place.center().y())
+        inside = place.adjusted(9, 8, -9, -7)
+        upper = QRectF(inside.topLeft(), QSizeF(inside.width(), 2.0 * _RADIUS_PX))
+        middle = QPointF(upper.left() + _RADIUS_PX, upper.center().y())
         self._draw_fruit(painter, middle, cup)
-        self._write(painter, QRectF(middle, middle).adjusted(-20, -20, 20, 20), cup.number, 22)
-        left = middle.x() + _RADIUS_PX + 8
-        words = QRectF(left, place.top() + 10, place.right() - 8 - left, place.height() - 20)
-        lower = words.adjusted(0, words.height() / 2 if cup.weight else 0, 0, 0)
-        if cup.weight:
-            upper = words.adjusted(0, 0, 0, -words.height() / 2)
-            self._write(painter, upper, cup.weight, 23)
+        self._write(painter, _around(middle), cup.number, 20)
+        self._write(painter, upper.adjusted(2 * _RADIUS_PX, 0, 0, 0), cup.weight, 21)
+        lower = inside.adjusted(0, upper.height(), 0, 0)
         self._write(painter, lower, cup.note, 15, bold=cup.is_next)
 
     def _draw_fruit(self, painter: QPainter, middle: QPointF, cup: ShownCup) -> None:
@@ -77,7 +75,8 @@ class CupRow(QWidget):
         font.setBold(bold)
         painter.setFont(font)
         painter.setPen(QColor(theme.INK))
-        centred = Qt.AlignmentFlag.AlignCenter
-        aside = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        flags = centred if place.width() == place.height() else aside | Qt.TextFlag.TextWordWrap
-        painter.drawText(place, int(flags), text)
+        painter.drawText(place, Qt.AlignmentFlag.AlignCenter, text)
+
+
+def _around(middle: QPointF) -> QRectF:
+    return QRectF(middle, middle).adjusted(-_RADIUS_PX, -_RADIUS_PX, _RADIUS_PX, _RADIUS_PX)
