@@ -114,7 +114,7 @@ def a_days(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anythin
 
 def a_number_of_cups(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
     """Check how many cups stand beside a scale: three to six, or 0 for none."""
-    if isinstance(value, bool) or value not in NUMBERS_OF_CUPS:
+    if isinstance(value, bool | Decimal) or value not in NUMBERS_OF_CUPS:
         raise WrongValue("one_of", codes=[str(each) for each in NUMBERS_OF_CUPS])
     return int(value)
 

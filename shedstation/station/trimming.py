@@ -7,7 +7,7 @@ from typing import Final
 
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.farm import NetOnLabel, Pack
-from shedstation.domain.fruit.contents import InBox
+from shedstation.domain.fruit.contents import InBox, contents
 from shedstation.domain.fruit.step import FruitStep
 from shedstation.domain.limits import Limits
 from shedstation.domain.mass import Mass
@@ -100,7 +100,7 @@ class Trimming:
             # Before the new level was told the last plan is still the one that is followed.
             if _are_told(bench, steps):
                 self._follow(bench, steps)
-                self._think(bench, watch.contents)
+                self._think(bench, contents(steps))
 
     def _look_for_doubt(self, bench: Bench) -> None:
         broke = bench.step in _BROKEN and self._step not in _BROKEN

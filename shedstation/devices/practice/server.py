@@ -62,6 +62,12 @@ class PracticeServer:
         """Get the port's name as the station wants it."""
         return f"socket://127.0.0.1:{self._listener.getsockname()[1]}"
 
+    @property
+    def load(self) -> float:
+        """Get the load on the pan in divisions."""
+        with self._lock:
+            return self._scale.load
+
     def start(self) -> None:
         """Start sending."""
         self._thread.start()

@@ -1,10 +1,13 @@
 """The trim tray at the bench: which fruit goes to which cup, who corrects it, what it outlives."""
 
+from dataclasses import replace
+
 import pytest
 from cup_packer import Packer, fill_tray, with_cups
 from driving import Spool
 
 from shedstation.domain.farm import Setup
+from shedstation.domain.size_codes import SizeStandard
 from shedstation.domain.trim import Way
 from shedstation.station.actions import (
     AbandonBox,
@@ -167,3 +170,47 @@ def test_that_a_full_tray_swaps_by_way_of_a_hand(packer: Packer) -> None:
     assert packer.view.say.name == "trim.ask_to"
     packer.moves(91)
     assert packer.cups == packer.kept == {1: "1.05", 2: "1.00", 3: "0.70", 4: "0.60"}
+
+
+def claiming(ledger: SqlLedger, setup: Setup) -> Packer:
+    """Pack a flat that claims Codex size B: 351 to 550 g, at most 100 g between its fruit."""
+    flat = replace(setup.packs[0], size_standard=SizeStandard.CODEX, size_code="B")
+    claims = replace(with_cups(setup), packs=(flat, *setup.packs[1:]))
+    packer = Packer(ledger, claims, Spool(), tells_fruit=True)
+    packer.open_day()
+    packer.tare()
+    return packer
+
+
+def test_that_a_claimed_size_keeps_a_fruit_of_another_out(
+    ledger: SqlLedger, sample_setup: Setup
+) -> None:
+    packer = claiming(ledger, sample_setup)
+    packer.moves(100, 100, 100, 145)
+    packer.moves(-145)
+    packer.ask(TellCup, cup=1)
+    packer.moves(*[100] * 20, 57)
+    assert packer.load == 2357
+    assert packer.told != [(Way.IN, None, 1)]
+    assert packer.cups == {1: "1.45"}
+
+
+def test_that_without_a_claim_the_same_fruit_is_put_in(packer: Packer) -> None:
+    packer.moves(100, 100, 100, 145)
+    packer.moves(-145)
+    packer.ask(TellCup, cup=1)
+    packer.moves(*[100] * 20, 57)
+    assert packer.told == [(Way.IN, None, 1)]
+
+
+def test_that_with_a_claim_and_a_lump_nothing_is_moved(
+    ledger: SqlLedger, sample_setup: Setup
+) -> None:
+    packer = claiming(ledger, sample_setup)
+    packer.moves(100, 100, 100, 96)
+    packer.moves(-96)
+    packer.ask(TellCup, cup=1)
+    packer.moves(*[100] * 18, 200, 104)
+    assert packer.load == 2404
+    assert packer.told == []
+    assert packer.view.say.name == "trim.add"
