@@ -19,6 +19,12 @@ _ROOM_ABOVE: Final = 1.08
 
 _TICKS: Final = 5
 _SIGNS: Final = {Verdict.UNDER: "+", Verdict.ON: "✓", Verdict.OVER: "−"}  # noqa: RUF001  # a minus sign
+_TRIM_SIGNS: Final = {
+    "trim.lands": "→", "trim.exchange": "→", "trim.keep": "→",
+    "trim.ask_to": "?", "trim.ask_one": "?", "trim.ask_from": "?",
+}  # fmt: skip
+"""Which fruit to move is neither more nor less."""
+
 _TONES: Final = {Verdict.UNDER: "add", Verdict.ON: "on", Verdict.OVER: "out"}
 _PAGE_FOR: Final = {
     "bench.open_day_first": "day",
@@ -215,7 +221,7 @@ def _sign(view: BenchView) -> tuple[str, str]:
         return "→", "wait"
     if view.step is Step.CLOSED:
         return "✓", "on"
-    return _SIGNS[view.verdict], _TONES[view.verdict]
+    return _TRIM_SIGNS.get(view.say.name, _SIGNS[view.verdict]), _TONES[view.verdict]
 
 
 def _parts(view: BenchView, words: Words) -> str:

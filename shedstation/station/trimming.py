@@ -2,6 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable, Sequence
+from itertools import takewhile
 from statistics import median_low
 from typing import Final
 
@@ -45,6 +46,9 @@ _TWO_FROM, _HALF = 1.6, 0.5
 
 _PLAY: Final = 2
 """A box at rest shows what its fruit sum to within so many divisions."""
+
+_SAME_STEP_S: Final = 0.5
+"""No two fruit are moved within so short a time."""
 
 _BROKEN: Final = (Step.INTERRUPTED, Step.CHANGED)
 
@@ -136,11 +140,13 @@ class Trimming:
 
     def _follow(self, bench: Bench, steps: tuple[FruitStep, ...]) -> None:
         """Take in what moved since the box rested before."""
-        if len(steps) < len(self._steps):
+        known = _alike(self._steps, steps)
+        if known < len(self._steps):
             self._was_touch(bench)
-        for step in steps[len(self._steps) :]:
-            self._moves(bench, step)
-        self._steps = steps
+        self._steps = steps[:known]
+        for place in range(known, len(steps)):
+            self._moves(bench, steps[place])
+            self._steps = steps[: place + 1]
 
     def _was_touch(self, bench: Bench) -> None:
         """Take the last move back: a hand rested there, and no fruit moved."""
@@ -254,6 +260,13 @@ class Trimming:
         if self.tray is None or bench.choice is None:
             return {}
         return self.tray.usable(bench.now_s, bench.choice.load, bench.choice.grade)
+
+
+def _alike(before: Sequence[FruitStep], now: Sequence[FruitStep]) -> int:
+    """Count the steps from the first on that are still the same ones; a level may be refined."""
+    pairs = zip(before, now, strict=False)
+    same = takewhile(lambda pair: abs(pair[0].at_s - pair[1].at_s) < _SAME_STEP_S, pairs)
+    return sum(1 for _ in same)
 
 
 def _rests(bench: Bench) -> bool:

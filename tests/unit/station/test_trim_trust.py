@@ -1,5 +1,7 @@
 """What stands in the cups outlives a restart, and is not used when it is not to be trusted."""
 
+from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,9 +10,11 @@ from cup_packer import Packer, close, near_full, with_cups
 from driving import Spool
 
 from shedstation.bootstrap.headless import check_data, open_ledger
-from shedstation.domain.errors import Refused
+from shedstation.domain.errors import Refused, WorldFault
+from shedstation.domain.facts import Draft, Fact
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.message import Message
 from shedstation.domain.trim import Way
 from shedstation.station.actions import (
     Choose,
@@ -170,3 +174,26 @@ def test_that_the_declared_weight_is_the_floor(ledger: SqlLedger, sample_setup: 
     assert trim.advice is not None
     put_in = trim.advice.wanted.least if trim.advice.wanted else Mass(0, 2, Unit.LB)
     assert trim.advice.net + put_in >= Mass(2500, 2, Unit.LB)
+
+
+def test_that_a_disk_that_refuses_a_fact_loses_no_fruit(
+    packer: Packer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    packer.moves(104, 98, 110)
+    record = packer.ledger.record
+    full = [True] * 3
+
+    def refuses(drafts: Sequence[Draft]) -> tuple[Fact, ...]:
+        if full:
+            full.pop()
+            raise WorldFault(Message("store.disk_full", {"folder": "data"}))
+        return record(drafts)
+
+    monkeypatch.setattr(packer.ledger, "record", refuses)
+    packer.load -= 110
+    for _ in range(12):
+        with suppress(WorldFault):
+            packer.rests(packer.load)
+    assert not full
+    assert packer.cups == packer.kept == {1: "1.10"}
+    assert len(packer.happened("cup_filled")) == 1
