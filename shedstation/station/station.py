@@ -263,11 +263,17 @@ class Station:
         bench = self._shed.benches.get(action.bench)
         if bench is not None:
             bench.disarm()
+            self._forget_question(bench)
         try:
             return self._carry_out(action)
         except Refused as refused:
             self._refuse(action, refused)
             return Outcome(refusal=refused)
+
+    def _forget_question(self, bench: Bench) -> None:
+        """Ask no more how many fruit there are: this action is the answer, or something else is done."""
+        if bench.setup.name in self._shed.fruit:
+            self._shed.fruit[bench.setup.name].asked = None
 
     def _carry_out(self, action: Action) -> Outcome:
         self._shed.bench(action.bench)

@@ -11,7 +11,7 @@ from shedstation.domain.message import Message
 from shedstation.store.connect import FILE_NAME, world_faults
 from shedstation.store.tables import METADATA
 
-VERSION: Final = 2
+VERSION: Final = 3
 """Version of the tables in this program; kept in the file as SQLite's user_version."""
 
 
@@ -43,7 +43,12 @@ def _from_1(conn: Connection) -> None:
     conn.exec_driver_sql("ALTER TABLE benches ADD COLUMN last_check TEXT")
 
 
-_STEPS: Final[Mapping[int, Callable[[Connection], None]]] = {1: _from_1}
+def _from_2(conn: Connection) -> None:
+    """Add what the scale told of a box's fruit; no fact so far holds any."""
+    conn.exec_driver_sql("ALTER TABLE boxes ADD COLUMN fruit TEXT")
+
+
+_STEPS: Final[Mapping[int, Callable[[Connection], None]]] = {1: _from_1, 2: _from_2}
 """How to go on from each earlier version to the one after it."""
 
 
