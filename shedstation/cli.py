@@ -136,9 +136,10 @@ def sample(data: Path | None, mode: str) -> None:
 @click.argument("folder", type=click.Path(path_type=Path))
 @OUT
 @DATA
+@click.option("--fruit", "tells_fruit", is_flag=True, help="Tell the fruit of every box.")
 @AS_JSON
 @telling
-def day(folder: Path, out: Path, data: Path | None, *, as_json: bool) -> None:
+def day(folder: Path, out: Path, data: Path | None, *, tells_fruit: bool, as_json: bool) -> None:
     """Carry out a whole day from its FOLDER without a screen."""
     console = Console(stderr=True)
     with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
@@ -148,6 +149,7 @@ def day(folder: Path, out: Path, data: Path | None, *, as_json: bool) -> None:
             out,
             named_folder(data),
             lambda at_s: progress.update(task, description=f"{at_s:.0f} s"),
+            tells_fruit=tells_fruit,
         )
     if as_json:
         _say(json.dumps(done, ensure_ascii=False))
