@@ -30,6 +30,9 @@ from shedstation.station.shed import Shed
 _LEAST_BOX_DIVISIONS: Final = 5
 """No box is lighter than this many divisions, whatever is confirmed: it is a leaf or a wet pan."""
 
+_LEAST_SINGLES: Final = 3
+"""From so many single fruit on their weights say how many a lump may be (our rule)."""
+
 _CANNOT_TARE: Final = {
     Step.FILLING: "already_tared",
     Step.LIFTED: "already_tared",
@@ -169,8 +172,12 @@ def _told(shed: Shed, bench: Bench, steps: Sequence[FruitStep]) -> FruitTold:
 
 
 def _must_ask(action: CloseBox, told: FruitTold) -> bool:
-    """Tell whether a person must say the count first: it is not typed, and the scale is not sure."""
-    return action.asks and action.count is None and told.count is None
+    """Tell whether a person is to say the count first: it is not typed, and the scale is not sure.
+
+    A box of which hardly any fruit was told leaves nothing to guess by: it closes as unsure at once.
+    """
+    open_ = action.asks and action.count is None and told.count is None
+    return open_ and len(told.singles) >= _LEAST_SINGLES
 
 
 def _box_and_label(shed: Shed, action: Action, box: Box) -> list[Draft]:

@@ -263,17 +263,18 @@ class Station:
         bench = self._shed.benches.get(action.bench)
         if bench is not None:
             bench.disarm()
-            self._forget_question(bench)
+            # This action is the answer to what was asked, or something else is done instead.
+            self.forget_count(action.bench)
         try:
             return self._carry_out(action)
         except Refused as refused:
             self._refuse(action, refused)
             return Outcome(refusal=refused)
 
-    def _forget_question(self, bench: Bench) -> None:
-        """Ask no more how many fruit there are: this action is the answer, or something else is done."""
-        if bench.setup.name in self._shed.fruit:
-            self._shed.fruit[bench.setup.name].asked = None
+    def forget_count(self, bench: str) -> None:
+        """Ask no more how many fruit there are; the box stays open."""
+        if bench in self._shed.fruit:
+            self._shed.fruit[bench].asked = None
 
     def _carry_out(self, action: Action) -> Outcome:
         self._shed.bench(action.bench)
