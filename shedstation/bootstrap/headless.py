@@ -281,7 +281,17 @@ def decoded(capture: Path, profile: str, data: Path) -> Iterator[dict[str, objec
     Raises:
         WorldFault: if the language is unknown or the capture is not in the fixed form.
     """
+    name, languages = languages_named(profile, data)
+    return decoded_rows(capture, name, languages)
+
+
+def languages_named(profile: str, data: Path) -> tuple[str, Sequence[Language]]:
+    """Give a language's name and the languages to look among, for a name or a learned one's file.
+
+    Raises:
+        WorldFault: if the file cannot be read.
+    """
     if profile.endswith((SUFFIX, REGISTERS)):
         spoken = language_in(Path(profile))
-        return decoded_rows(capture, spoken.name, (spoken,))
-    return decoded_rows(capture, profile, known_languages(data / LEARNED))
+        return spoken.name, (spoken,)
+    return profile, known_languages(data / LEARNED)

@@ -144,11 +144,11 @@ def _box_json(box: Box) -> Json:
         "count": box.fruit_count,
         "voided": box.voided,
         **({"by_hand": True} if box.by_hand else {}),
-        **({} if box.fruit is None else {"fruit": _fruit_json(box.fruit)}),
+        **({} if box.fruit is None else {"fruit": fruit_json(box.fruit)}),
     }
 
 
-def _fruit_json(told: FruitTold) -> Json:
+def fruit_json(told: FruitTold) -> dict[str, Json]:
     """Give what the scale told, beside any typed count; all its weights sum to the net weight."""
     return {
         "count": told.count,

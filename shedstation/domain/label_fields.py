@@ -58,7 +58,7 @@ def _size_code(of: LabelOf) -> str:
     pack = of.setup.pack_or_none(of.box.pack)
     claimed = "" if pack is None else pack.size_code or ""
     told = of.box.fruit
-    if told is None or told.size is None or told.count != of.box.fruit_count:
+    if told is None or not told.is_sized or told.count != of.box.fruit_count:
         return claimed
     kept = told.kept_code or ""
     return kept if claimed in ("", kept) else ""

@@ -12,6 +12,7 @@ from shedstation.domain.fruit.step import FruitStep
 from shedstation.domain.fruit.told import FruitTold, fruit_told
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
+from shedstation.domain.message import Message
 from shedstation.domain.payload import to_payload
 from shedstation.domain.reading import Mode, Reading, State
 from shedstation.station.actions import (
@@ -164,6 +165,20 @@ def _close(shed: Shed, bench: Bench, action: CloseBox, reading: Reading) -> None
     shed.record_all(_box_and_label(shed, action, box))
     shed.note_closed(box)
     bench.closed(box)
+    bench.notice = _size_doubt(bench.pack, box) or bench.notice
+
+
+def _size_doubt(pack: Pack | None, box: Box) -> Message | None:
+    """Warn of a box whose fruit, each told singly, speak against the size code its pack claims."""
+    told = box.fruit
+    if pack is None or pack.size_code is None or told is None or not told.is_sized:
+        return None
+    if told.kept_code == pack.size_code or told.count != box.fruit_count:
+        return None
+    values = {"serial": box.serial, "code": pack.size_code}
+    return Message(
+        "bench.size_not_kept", {**values, "smallest": told.smallest, "largest": told.largest}
+    )
 
 
 def _told(shed: Shed, bench: Bench, steps: Sequence[FruitStep]) -> FruitTold:

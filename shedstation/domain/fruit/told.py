@@ -91,9 +91,17 @@ class FruitTold:
         return Mass(tenths, total.decimals + 1, total.unit)
 
     @property
+    def is_sized(self) -> bool:
+        """Get whether a standard is named and each fruit was told singly, so that the box has a size."""
+        return self.standard is not None and bool(self.singles) and not self.unsure
+
+    @property
     def size(self) -> PackageSize | None:
-        """Get how the box keeps to a size code; none unless each of its fruit was told singly."""
-        if self.standard is None or self.unsure:
+        """Get how the box keeps to a size code; none unless each of its fruit was told singly.
+
+        None too if no fruit in it is as light or as heavy as any code.
+        """
+        if self.standard is None or not self.is_sized:
             return None
         return package_size(self.singles, self.standard)
 
