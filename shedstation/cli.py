@@ -18,6 +18,7 @@ from rich.progress import Progress
 
 from shedstation import __version__
 from shedstation.bootstrap import finding, headless
+from shedstation.bootstrap.fruit_capture import box_of_capture, box_said
 from shedstation.bootstrap.practice import practice_setup, run_practice_scale
 from shedstation.bootstrap.teaching import LEARNED, known_languages
 from shedstation.dayfolder.findings import BadFile
@@ -25,9 +26,10 @@ from shedstation.devices.languages.language import Language
 from shedstation.devices.practice.sending import Sending
 from shedstation.devices.practice.voices.table import VOICES
 from shedstation.domain.errors import Refused, WorldFault
-from shedstation.domain.mass import Unit
+from shedstation.domain.mass import Mass, Unit, parse_mass
 from shedstation.domain.message import Message
 from shedstation.domain.scale_found import Found
+from shedstation.domain.size_codes import SizeStandard
 from shedstation.presenters.scale_found import presented
 from shedstation.words import Words
 
@@ -136,9 +138,10 @@ def sample(data: Path | None, mode: str) -> None:
 @click.argument("folder", type=click.Path(path_type=Path))
 @OUT
 @DATA
+@click.option("--fruit", "tells_fruit", is_flag=True, help="Tell the fruit of every box.")
 @AS_JSON
 @telling
-def day(folder: Path, out: Path, data: Path | None, *, as_json: bool) -> None:
+def day(folder: Path, out: Path, data: Path | None, *, tells_fruit: bool, as_json: bool) -> None:
     """Carry out a whole day from its FOLDER without a screen."""
     console = Console(stderr=True)
     with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
@@ -148,6 +151,7 @@ def day(folder: Path, out: Path, data: Path | None, *, as_json: bool) -> None:
             out,
             named_folder(data),
             lambda at_s: progress.update(task, description=f"{at_s:.0f} s"),
+            tells_fruit=tells_fruit,
         )
     if as_json:
         _say(json.dumps(done, ensure_ascii=False))
@@ -164,6 +168,65 @@ def record(date: datetime, out: Path, data: Path | None) -> None:
     """Write the record of DATE, a day already in the data."""
     for path in headless.write_day_record(data_folder(data), date.date(), out):
         _say(str(path))
+
+
+@cli.command()
+@click.argument("capture", type=FILE)
+@click.option(
+    "--language",
+    default="auto",
+    show_default=True,
+    help="The scale's language, or the file of a learned one.",
+)
+@click.option(
+    "--standard",
+    type=click.Choice([each.value for each in SizeStandard]),
+    default=SizeStandard.CODEX.value,
+    show_default=True,
+    help="Whose size codes are meant.",
+)
+@click.option(
+    "--division", help="The scale's division, such as `0.01 lb`; else as its weights show."
+)
+@DATA
+@AS_JSON
+@telling
+def fruit(
+    capture: Path,
+    language: str,
+    standard: str,
+    division: str | None,
+    data: Path | None,
+    *,
+    as_json: bool,
+) -> None:
+    """Tell the fruit of one box from a CAPTURE that begins with an empty pan."""
+    by = SizeStandard(standard)
+    box = box_of_capture(capture, language, data_folder(data), by, _division(division))
+    if as_json:
+        _say(json.dumps(box, ensure_ascii=False))
+        return
+    words = _english()
+    for step in box["steps"]:
+        _say(_step_text(step))
+    for message in box_said(box):
+        _say(words.say(message))
+
+
+def _division(text: str | None) -> Mass | None:
+    try:
+        division = None if text is None else parse_mass(text)
+    except ValueError as wrong:
+        raise click.BadParameter(str(wrong)) from None
+    if division is not None and division.count <= 0:
+        msg = f"{text} is no division: expected a weight above zero, such as 0.01 lb."
+        raise click.BadParameter(msg)
+    return division
+
+
+def _step_text(step: dict[str, Any]) -> str:
+    known = "not sure" if step["fruit"] is None else f"{step['fruit']} fruit"
+    return f"{step['at_s']:>10} s  {step['change']:>12}  {step['kind']:<7}  {known}"
 
 
 @cli.command()

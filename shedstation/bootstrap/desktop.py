@@ -34,6 +34,7 @@ from shedstation.export.record import write_steps
 from shedstation.labels.check import check_template
 from shedstation.labels.picture import picture
 from shedstation.labels.spool import FolderSpool
+from shedstation.presenters.told import with_fruit
 from shedstation.station.ports import Spool
 from shedstation.station.station import Station
 from shedstation.store.backup import make_backup
@@ -147,7 +148,7 @@ class LiveRecords:
         if box.voided:
             return Message("ui.traced_void", values)
         is_old = revision < box.revision
-        return Message("ui.traced_old" if is_old else "ui.traced_box", values)
+        return with_fruit(Message("ui.traced_old" if is_old else "ui.traced_box", values), box)
 
 
 def _findings(setup: Setup) -> list[Message]:

@@ -78,7 +78,12 @@ def reading_ledger(folder: Path) -> Iterator[SqlLedger]:
 
 
 def run_day(
-    folder: Path, out: Path, data: Path | None, each_s: Callable[[float], None]
+    folder: Path,
+    out: Path,
+    data: Path | None,
+    each_s: Callable[[float], None],
+    *,
+    tells_fruit: bool = False,
 ) -> dict[str, str | int]:
     """Carry out a day from its folder; write `day.json`, labels and record.
 
@@ -87,6 +92,7 @@ def run_day(
         out: Where the results go; the data too, in a new folder, if `data` is none.
         data: A data folder to add the day to.
         each_s: Told of the second reached.
+        tells_fruit: Whether to tell the fruit even if the station file does not say so.
 
     Raises:
         WorldFault: if a file is wrong, one of its dates is in the data already, or another day is
@@ -104,7 +110,7 @@ def run_day(
                 values = {"day": date_, "folder": str(ledger.folder)}
                 raise WorldFault(Message("cli.date_in_data", values))
         spool = CollectingSpool()
-        replay_day(day, ledger, spool, each_s, languages)
+        replay_day(day, ledger, spool, each_s, languages, tells_fruit=tells_fruit)
         record = ledger.day_record(day.dates[0])
     labels = render_labels(spool.jobs, printer_dpi=day.setup.printer_dpi)
     write_whole(out / LABELS, labels)
@@ -187,8 +193,10 @@ def replay_day(
     spool: Spool,
     each_s: Callable[[float], None],
     languages: Sequence[Language] = LANGUAGES,
+    *,
+    tells_fruit: bool = False,
 ) -> Station:
-    """Carry a recorded day through a station on a ledger.
+    """Carry a recorded day through a station on a ledger; fruit are told if it or its setup asks.
 
     Raises:
         WorldFault: if the data folder's disk or a capture is at fault.
@@ -196,7 +204,8 @@ def replay_day(
     first = day.dates[0] if day.dates else None
     clock = DayClock(day.setup.farm.time_zone, first)
     words = Words(day.setup.language)
-    station = Station(ledger=ledger, spool=spool, clock=clock, say=words.say)
+    told = tells_fruit or day.setup.tells_fruit
+    station = Station(ledger=ledger, spool=spool, clock=clock, say=words.say, tells_fruit=told)
     station.default_day = first
     if ledger.setup() != day.setup:
         station.set_up(day.setup, at_s=0.0)
@@ -272,7 +281,17 @@ def decoded(capture: Path, profile: str, data: Path) -> Iterator[dict[str, objec
     Raises:
         WorldFault: if the language is unknown or the capture is not in the fixed form.
     """
+    name, languages = languages_named(profile, data)
+    return decoded_rows(capture, name, languages)
+
+
+def languages_named(profile: str, data: Path) -> tuple[str, Sequence[Language]]:
+    """Give a language's name and the languages to look among, for a name or a learned one's file.
+
+    Raises:
+        WorldFault: if the file cannot be read.
+    """
     if profile.endswith((SUFFIX, REGISTERS)):
         spoken = language_in(Path(profile))
-        return decoded_rows(capture, spoken.name, (spoken,))
-    return decoded_rows(capture, profile, known_languages(data / LEARNED))
+        return spoken.name, (spoken,)
+    return profile, known_languages(data / LEARNED)

@@ -252,6 +252,17 @@ def _bench_pictures(camera: _Camera, desk: Desk, scale: "_Hand") -> None:
     scale.shows("1.64")
     scale.tare()
     scale.fills()
+    _show_a_question(camera, desk, scale)
+
+
+def _show_a_question(camera: _Camera, desk: Desk, scale: "_Hand") -> None:
+    """Close a box with two fruit that went in at once, and leave it open after all."""
+    scale.shows("26.75")
+    scale.close(asks=True)
+    for language in ("es", "en"):
+        camera.window.set_language(language)
+        camera.snap(f"bench_10_how_many_{language}")
+    desk.station.forget_count(camera.window.bench)
 
 
 def _trim_pictures(camera: _Camera, desk: Desk, scale: "_Hand") -> None:
@@ -333,8 +344,8 @@ class _Hand:
     def tare(self) -> None:
         self._desk.station.carry_out(TareBox(**self._window.moment()))
 
-    def close(self) -> None:
-        self._desk.station.carry_out(CloseBox(**self._window.moment()))
+    def close(self, *, asks: bool = False) -> None:
+        self._desk.station.carry_out(CloseBox(**self._window.moment(), asks=asks))
 
     def unplug(self) -> None:
         self._window.pulse.hear(LineLost(self._desk.now_s(), "unplugged"))

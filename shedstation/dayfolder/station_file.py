@@ -136,6 +136,7 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "lead_pin_hash": optional(a_text),
         "scale_standard": optional(one_of({each.value for each in Standard})),
         "scale_check_days": optional(a_days),
+        "tells_fruit": optional(a_flag),
     },
     "label": {
         "template": needed(a_text),

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum
 
+from shedstation.domain.fruit.told import FruitTold
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.payload import ADDED_LATER
@@ -43,7 +44,7 @@ class Box:
     verdict: Verdict
     override_reason: str | None
     count: int | None
-    """Fruit in the box, if someone counted."""
+    """Fruit in the box, if someone counted; it wins over what the scale told."""
 
     voided: bool = False
     void_reason: str | None = None
@@ -59,6 +60,16 @@ class Box:
     dispatched_to: str | None = None
     by_hand: bool = field(default=False, metadata=ADDED_LATER)
     """Whether its tare or its weight was typed by a person, not sent by the scale."""
+
+    fruit: FruitTold | None = field(default=None, metadata=ADDED_LATER)
+    """What the scale told of its fruit; none where they were not told."""
+
+    @property
+    def fruit_count(self) -> int | None:
+        """Get how many fruit are in the box: as counted, else as told if that is sure."""
+        if self.count is not None or self.fruit is None:
+            return self.count
+        return self.fruit.count
 
 
 class JobState(Enum):

@@ -8,6 +8,7 @@ from shedstation.domain.box import Box
 from shedstation.domain.culls import Cull, DefectSum, culls_by_defect
 from shedstation.domain.facts import Json
 from shedstation.domain.farm import Setup
+from shedstation.domain.fruit.told import FruitTold
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
 from shedstation.domain.mass import Mass, add_up, zero
@@ -140,10 +141,44 @@ def _box_json(box: Box) -> Json:
         "net_on_label": str(box.net_on_label),
         "verdict": box.verdict.value,
         "override_reason": box.override_reason,
-        "count": box.count,
+        "count": box.fruit_count,
         "voided": box.voided,
         **({"by_hand": True} if box.by_hand else {}),
+        **({} if box.fruit is None else {"fruit": fruit_json(box.fruit)}),
     }
+
+
+def fruit_json(told: FruitTold) -> dict[str, Json]:
+    """Give what the scale told, beside any typed count; all its weights sum to the net weight."""
+    return {
+        "count": told.count,
+        "sure": told.count is not None,
+        "weights": [str(each) for each in told.singles],
+        "others": [
+            {"weight": str(each.weight), "fruit": each.fruit}
+            for each in told.lying
+            if each.fruit != 1
+        ],
+        "smallest": _mass_json(told.smallest),
+        "largest": _mass_json(told.largest),
+        "spread": _mass_json(told.spread),
+        "mean": _mass_json(told.mean),
+        **_size_json(told),
+    }
+
+
+def _size_json(told: FruitTold) -> dict[str, Json]:
+    size = told.size
+    return {
+        "size_standard": None if told.standard is None else told.standard.value,
+        "size_code": None if size is None else size.code.code,
+        "keeps_size": None if size is None else size.keeps_size,
+        "keeps_spread": None if size is None else size.keeps_difference,
+    }
+
+
+def _mass_json(mass: Mass | None) -> Json:
+    return None if mass is None else str(mass)
 
 
 def _cull_json(cull: Cull) -> Json:
@@ -155,7 +190,7 @@ def _cull_json(cull: Cull) -> Json:
         "cultivar": cull.cultivar,
         "defect": cull.defect,
         "count": cull.count,
-        "weight": None if cull.weight is None else str(cull.weight),
+        "weight": _mass_json(cull.weight),
         "where": cull.where.value,
     }
 
@@ -192,5 +227,5 @@ def _defect_json(summed: DefectSum) -> Json:
         "defect": summed.defect,
         "entries": summed.entries,
         "count": summed.count,
-        "weight": None if summed.weight is None else str(summed.weight),
+        "weight": _mass_json(summed.weight),
     }

@@ -155,6 +155,9 @@ class Setup:
     scale_check_days: int = field(default=USUAL_CHECK_DAYS, metadata=ADDED_LATER)
     """After so many days a scale is to be checked with test weights again; 0 never reminds."""
 
+    tells_fruit: bool = field(default=False, metadata=ADDED_LATER)
+    """Whether fruit are told when a recorded day is carried out; at the bench they always are."""
+
     def bench(self, name: str) -> Bench:
         """Find a bench by name.
 

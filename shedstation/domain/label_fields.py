@@ -2,12 +2,14 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import ceil, floor
 from typing import Final
 
 from shedstation.domain import gs1
 from shedstation.domain.box import Box
 from shedstation.domain.farm import NetOnLabel, Setup, name_of
 from shedstation.domain.lot import label_code
+from shedstation.domain.mass import Unit
 from shedstation.domain.net_statement import net_statement
 
 
@@ -29,6 +31,8 @@ class LabelField:
     title: str
     sample: str
     text: Callable[[LabelOf], str]
+    added_later: bool = False
+    """Left out while empty, so that labels of days from before it keep their hashes."""
 
 
 def _elements(of: LabelOf) -> tuple[tuple[str, str], ...]:
@@ -47,6 +51,31 @@ def _net(of: LabelOf) -> str:
         own = of.box.net_on_label == of.box.net
         return net_statement(of.box.net_on_label, NetOnLabel.ACTUAL if own else NetOnLabel.DECLARED)
     return net_statement(of.box.net_on_label, pack.net_on_label)
+
+
+def _size_code(of: LabelOf) -> str:
+    """Give the code the pack claims, or the one its fruit keep; none that the fruit speak against."""
+    pack = of.setup.pack_or_none(of.box.pack)
+    claimed = "" if pack is None else pack.size_code or ""
+    told = of.box.fruit
+    if told is None or not told.is_sized or told.count != of.box.fruit_count:
+        return claimed
+    kept = told.kept_code or ""
+    return kept if claimed in ("", kept) else ""
+
+
+def _size_range(of: LabelOf) -> str:
+    """Give the lightest and the heaviest fruit in whole grams, outwards, if each was told singly.
+
+    Codex 184 wants a size code or a weight range in grams (section 6, from memory).
+    """
+    told = of.box.fruit
+    if told is None or told.unsure or told.count != of.box.fruit_count:
+        return ""
+    if told.smallest is None or told.largest is None:
+        return ""
+    least = floor(told.smallest.measured_in(Unit.G))
+    return f"{least}-{ceil(told.largest.measured_in(Unit.G))} g"
 
 
 FIELDS: Final = (
@@ -95,7 +124,15 @@ FIELDS: Final = (
         name="count",
         title="Count",
         sample="22",
-        text=lambda of: "" if of.box.count is None else str(of.box.count),
+        text=lambda of: "" if of.box.fruit_count is None else str(of.box.fruit_count),
+    ),
+    LabelField(name="size_code", title="Size code", sample="B", text=_size_code, added_later=True),
+    LabelField(
+        name="size_range",
+        title="Lightest and heaviest fruit",
+        sample="412-498 g",
+        text=_size_range,
+        added_later=True,
     ),
     LabelField(
         name="origin",
@@ -138,4 +175,5 @@ def label_fields(box: Box, setup: Setup, *, revision: int, copy_no: int) -> dict
         copy_no: 0 for an original, else the number of the copy.
     """
     of = LabelOf(box=box, setup=setup, revision=revision, copy_no=copy_no)
-    return {field.name: field.text(of) for field in FIELDS}
+    texts = ((field, field.text(of)) for field in FIELDS)
+    return {field.name: text for field, text in texts if text or not field.added_later}

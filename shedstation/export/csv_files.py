@@ -5,7 +5,7 @@ import io
 from decimal import Decimal
 from typing import Final
 
-from shedstation.export.tables import Cell, Table, visible
+from shedstation.export.columns import Cell, Table, visible
 from shedstation.words import Words
 
 _TRIGGERS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")

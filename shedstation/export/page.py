@@ -21,9 +21,10 @@ from reportlab.platypus import Table as PageTable
 from shedstation import resources
 from shedstation.domain.day import DayRecord, by_block, by_cultivar, defects, sum_boxes
 from shedstation.domain.farm import name_of
+from shedstation.export.columns import Table, visible
 from shedstation.export.csv_files import csv_cell
 from shedstation.export.scale_checks import CheckLine
-from shedstation.export.tables import Table, tables, visible
+from shedstation.export.tables import tables
 from shedstation.words import Words
 
 REGULAR: Final = "AtkinsonHyperlegible-Regular"
@@ -52,6 +53,8 @@ _FINE: Final = ParagraphStyle("fine", parent=_TEXT, fontSize=7, leading=9)
 _ON_PAGE: Final = {
     "boxes": ("serial", "time", "lot", "cultivar", "block", "pack", "grade", "gross", "tare", "net",
               "unit", "label_says", "status"),
+    "fruit": ("serial", "count", "told_count", "not_sure", "smallest", "largest", "spread", "mean",
+              "unit", "size_code", "keeps_size", "keeps_spread"),
     "lots": ("lot", "cultivar", "block", "picked_on", "packed_on", "boxes", "net", "unit"),
     "scale_checks": ("time", "bench", "what", "test_load", "place", "shown", "off", "tolerance",
                      "unit", "result"),
@@ -111,8 +114,8 @@ def _story(record: DayRecord, words: Words) -> Iterable[Flowable]:
     if record.culls:
         yield Paragraph(words.text("export.table_culls_by_defect"), _HEAD)
         yield _bars(record, words)
-    for name in ("boxes", "culls", "loads", "scale_checks", "happenings", "refused"):
-        yield from _section(name, by_name[name], words)
+    for name in ("boxes", "fruit", "culls", "loads", "scale_checks", "happenings", "refused"):
+        yield from _section(name, by_name.get(name), words)
         if name == "scale_checks":
             yield from _said_of_checks(by_name[name].rows, words)
     yield from _chain(record, words)
@@ -135,8 +138,8 @@ def _top(record: DayRecord, words: Words) -> Iterable[Flowable]:
         yield Paragraph(_safe(words.text("export.still_open")), _TEXT)
 
 
-def _section(name: str, table: Table, words: Words) -> Iterable[Flowable]:
-    if not table.rows:
+def _section(name: str, table: Table | None, words: Words) -> Iterable[Flowable]:
+    if table is None or not table.rows:
         return
     yield Paragraph(_safe(words.text(f"export.table_{name}")), _HEAD)
     yield _page_table(table, words)

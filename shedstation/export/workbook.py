@@ -9,7 +9,8 @@ from typing import Any, Final
 import xlsxwriter
 
 from shedstation.domain.day import DayRecord
-from shedstation.export.tables import Cell, Table, tables, visible
+from shedstation.export.columns import Cell, Table, visible
+from shedstation.export.tables import tables
 from shedstation.words import Words
 
 _WIDEST: Final = 60

@@ -8,11 +8,13 @@ from typing import Final
 
 from shedstation.domain.box import Box, TareBy
 from shedstation.domain.farm import NetOnLabel, Pack, Setup
+from shedstation.domain.fruit.told import FruitTold, Lying
 from shedstation.domain.label_fields import label_fields
 from shedstation.domain.limits import Verdict, limits
-from shedstation.domain.mass import Mass
+from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.domain.net_statement import letter_height_in
+from shedstation.domain.size_codes import SizeStandard
 from shedstation.labels.render import fitted, missing_letters, register_fonts, symbol_width_mm
 from shedstation.labels.template import MM, CodeItem, Template, TextItem, read_template
 
@@ -21,6 +23,16 @@ CAPITAL_SHARE: Final = 0.668
 
 _POINTS: Final = 72
 _DAY: Final = date(2026, 12, 28)
+_MANY: Final = 200
+"""More fruit than any box holds."""
+
+_BIG_FRUIT: Final = FruitTold(
+    lying=tuple(
+        Lying(weight=Mass(grams, 0, Unit.G), fruit=1, at="") for grams in (1000, 1000, 1009)
+    ),
+    standard=SizeStandard.UNECE,
+)
+"""Fruit whose size code and weights are as wide as any."""
 
 
 def check_template(setup: Setup) -> list[Message]:
@@ -66,14 +78,14 @@ def _letters(layout: Template, pack: Pack, setup: Setup) -> Iterator[Message]:
 
 def _too_wide(layout: Template, fields: dict[str, str], dpi: int) -> Iterator[Message]:
     for item in layout.text:
-        text = fields[item.field]
+        text = fields.get(item.field, "")
         missing = missing_letters(item.before + text)
         if missing:
             yield Message("labels.no_letters", {"field": item.field, "letters": missing})
         if text and not _fits(item, item.before + text):
             yield Message("labels.text_too_wide", {"field": item.field, "text": text})
     for code in layout.code:
-        text = fields[code.field]
+        text = fields.get(code.field, "")
         if text and symbol_width_mm(code, text, dpi) > code.width_mm:
             yield Message("labels.code_too_wide", {"field": code.field, "text": text})
 
@@ -86,6 +98,8 @@ def _fits(item: TextItem, text: str) -> bool:
 def _widest(pack: Pack, setup: Setup) -> Iterator[dict[str, str]]:
     """Give the fields of made-up boxes that together show every name the farm can print."""
     box = _made_up_box(pack, setup)
+    yield _fields(replace(box, count=_MANY), setup)
+    yield _fields(replace(box, fruit=_BIG_FRUIT), setup)
     for cultivar in setup.cultivars:
         yield _fields(replace(box, cultivar=cultivar.code), setup)
     for block in setup.blocks:

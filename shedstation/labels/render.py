@@ -56,11 +56,11 @@ def _draw(canvas: Canvas, layout: Template, job: LabelJob, printer_dpi: int) -> 
     height = layout.height_mm * MM
     canvas.setPageSize((layout.width_mm * MM, height))
     for item in layout.text:
-        text = job.fields[item.field]
+        text = job.fields.get(item.field, "")
         if text:
             _draw_text(canvas, item, item.before + text, height)
     for code in layout.code:
-        text = job.fields[code.field]
+        text = job.fields.get(code.field, "")
         if text:
             _draw_code(canvas, code, text, height, printer_dpi)
 

@@ -255,6 +255,8 @@ def _between(view: BenchView, words: Words) -> str:
 def _step(view: BenchView, words: Words) -> tuple[str, str]:
     """Say what the one key does now, and with which key."""
     key = words.text("ui.step_key")
+    if view.count_asked is not None:
+        return words.text("ui.step_close_uncounted", serial=view.next_serial), key
     match view.next_key:
         case NextKey.TARE:
             return words.text("ui.step_tare"), key

@@ -192,6 +192,7 @@ def setup_of(draft: Mapping[str, str], before: Setup | None, pin_hash: str | Non
         language=read.text("setup_language"),
         scale_standard=Standard(read.text("scale_standard")),
         scale_check_days=read.days("scale_check_days"),
+        tells_fruit=before.tells_fruit if before else False,
     )
 
 

@@ -71,6 +71,8 @@ class CloseBox(Action):
 
     count: int | None = None
     override_reason: str | None = None
+    asks: bool = False
+    """Whether to ask for the count first, if the scale could not tell it; only where someone answers."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from shedstation.domain.limits import Limits, Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Reading
+from shedstation.station.actions import CloseBox
 from shedstation.station.trim_view import TrimView
 
 __all__ = ["BenchView", "Choice", "Link", "NextKey", "Step"]
@@ -38,6 +39,20 @@ class NextKey(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CountQuestion:
+    """How many fruit are in the box? Asked at a close whose fruit could not all be told singly."""
+
+    close: CloseBox
+    """The press that waits for the answer."""
+
+    likely: int
+    """The best guess by weight."""
+
+    unsure: tuple[Mass, ...]
+    """What could not be told singly, in the order it was put in."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BenchView:
     """A bench at one moment."""
 
@@ -61,6 +76,9 @@ class BenchView:
 
     trim: TrimView | None
     """The trim advice and the cups; none where fruit are not told."""
+
+    count_asked: CountQuestion | None
+    """The question that a close waits for; the fruit in it are those of this moment."""
 
     gross: Mass | None
     tare: Mass | None

@@ -106,7 +106,10 @@ def _judged_anew(shed: Shed, box: Box, pack_name: str) -> dict[str, Any]:
     if pack is None:
         raise Refused("unknown_pack", pack=pack_name)
     verdict = limits(pack, shed.bench(box.bench).setup.division).verdict(box.net)
-    return {"verdict": verdict, "net_on_label": printed_net(pack, box.net)}
+    changed = {"verdict": verdict, "net_on_label": printed_net(pack, box.net)}
+    if box.fruit is None:
+        return changed
+    return {**changed, "fruit": replace(box.fruit, standard=pack.size_standard)}
 
 
 def _culls(shed: Shed, action: Correct) -> list[Draft]:

@@ -1,5 +1,6 @@
 """Tare, close, continue and abandon the box on the pan."""
 
+from collections.abc import Sequence
 from typing import Final
 
 from shedstation.domain.bench_sequence import Step
@@ -7,8 +8,11 @@ from shedstation.domain.box import Box, TareBy
 from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Draft, Json, Kind
 from shedstation.domain.farm import NetOnLabel, Pack
+from shedstation.domain.fruit.step import FruitStep
+from shedstation.domain.fruit.told import FruitTold, fruit_told
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
+from shedstation.domain.message import Message
 from shedstation.domain.payload import to_payload
 from shedstation.domain.reading import Mode, Reading, State
 from shedstation.station.actions import (
@@ -26,6 +30,9 @@ from shedstation.station.shed import Shed
 
 _LEAST_BOX_DIVISIONS: Final = 5
 """No box is lighter than this many divisions, whatever is confirmed: it is a leaf or a wet pan."""
+
+_LEAST_SINGLES: Final = 3
+"""From so many single fruit on their weights say how many a lump may be (our rule)."""
 
 _CANNOT_TARE: Final = {
     Step.FILLING: "already_tared",
@@ -95,6 +102,14 @@ def _tare(shed: Shed, bench: Bench, action: TareBox, reading: Reading) -> None:
         raise Refused("odd_tare", weight=load, least=bench.tares.least, most=bench.tares.most)
     shed.record(Kind.BOX_TARED, action, _tared(load, TareBy.STATION, reading))
     bench.tared(reading)
+    _follow_fruit(shed, bench, reading)
+
+
+def _follow_fruit(shed: Shed, bench: Bench, reading: Reading) -> None:
+    """Begin to tell the fruit of the box that was just tared, where they are told."""
+    watch = shed.fruit.get(bench.setup.name)
+    if watch is not None:
+        watch.tared(reading.at_s)
 
 
 def _tared(tare: Mass, tare_by: TareBy, reading: Reading) -> dict[str, Json]:
@@ -126,6 +141,7 @@ def zeroed(shed: Shed, bench: Bench, reading: Reading) -> None:
         return
     payload = _tared(bench.pan.tare, bench.pan.tare_by, reading)
     shed.record(Kind.BOX_TARED, Action(at_s=reading.at_s, bench=bench.setup.name), payload)
+    _follow_fruit(shed, bench, reading)
 
 
 def _close(shed: Shed, bench: Bench, action: CloseBox, reading: Reading) -> None:
@@ -138,11 +154,45 @@ def _close(shed: Shed, bench: Bench, action: CloseBox, reading: Reading) -> None
     if verdict is not Verdict.ON and not action.override_reason:
         lowest, highest = bench.limits.lowest, bench.limits.highest
         raise Refused("outside_window", net=net, lowest=lowest, highest=highest)
+    watch = shed.fruit.get(bench.setup.name)
+    steps = None if watch is None else watch.close(net)
+    told = None if steps is None else _told(shed, bench, steps)
+    if watch is not None and told is not None and _must_ask(action, told):
+        watch.asked = action
+        return
     by_hand = reading.typed or bench.tare_typed
-    box = _box(shed, bench, action, net, by_hand=by_hand)
+    box = _box(shed, bench, action, net, by_hand=by_hand, told=told)
     shed.record_all(_box_and_label(shed, action, box))
     shed.note_closed(box)
     bench.closed(box)
+    bench.notice = _size_doubt(bench.pack, box) or bench.notice
+
+
+def _size_doubt(pack: Pack | None, box: Box) -> Message | None:
+    """Warn of a box whose fruit, each told singly, speak against the size code its pack claims."""
+    told = box.fruit
+    if pack is None or pack.size_code is None or told is None or not told.is_sized:
+        return None
+    if told.kept_code == pack.size_code or told.count != box.fruit_count:
+        return None
+    values = {"serial": box.serial, "code": pack.size_code}
+    return Message(
+        "bench.size_not_kept", {**values, "smallest": told.smallest, "largest": told.largest}
+    )
+
+
+def _told(shed: Shed, bench: Bench, steps: Sequence[FruitStep]) -> FruitTold:
+    standard = None if bench.pack is None else bench.pack.size_standard
+    return fruit_told(steps, shed.clock.utc, standard)
+
+
+def _must_ask(action: CloseBox, told: FruitTold) -> bool:
+    """Tell whether a person is to say the count first: it is not typed, and the scale is not sure.
+
+    A box of which hardly any fruit was told leaves nothing to guess by: it closes as unsure at once.
+    """
+    open_ = action.asks and action.count is None and told.count is None
+    return open_ and len(told.singles) >= _LEAST_SINGLES
 
 
 def _box_and_label(shed: Shed, action: Action, box: Box) -> list[Draft]:
@@ -151,7 +201,15 @@ def _box_and_label(shed: Shed, action: Action, box: Box) -> list[Draft]:
     return [closed, first_label(shed, action, box)]
 
 
-def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass, *, by_hand: bool) -> Box:
+def _box(
+    shed: Shed,
+    bench: Bench,
+    action: CloseBox,
+    net: Mass,
+    *,
+    by_hand: bool,
+    told: FruitTold | None,
+) -> Box:
     choice, pack, tare = bench.choice, bench.pack, bench.pan.tare
     if choice is None or pack is None or tare is None or bench.pan.tare_by is None:
         raise Refused("not_tared")
@@ -178,6 +236,7 @@ def _box(shed: Shed, bench: Bench, action: CloseBox, net: Mass, *, by_hand: bool
         bench=bench.setup.name,
         by=_packer(bench, action),
         by_hand=by_hand,
+        fruit=told,
     )
 
 

@@ -282,11 +282,18 @@ class Station:
         bench = self._shed.benches.get(action.bench)
         if bench is not None:
             bench.disarm()
+            # This action is the answer to what was asked, or something else is done instead.
+            self.forget_count(action.bench)
         try:
             return self._carry_out(action)
         except Refused as refused:
             self._refuse(action, refused)
             return Outcome(refusal=refused)
+
+    def forget_count(self, bench: str) -> None:
+        """Ask no more how many fruit there are; the box stays open."""
+        if bench in self._shed.fruit:
+            self._shed.fruit[bench].asked = None
 
     def _carry_out(self, action: Action) -> Outcome:
         self._shed.bench(action.bench)

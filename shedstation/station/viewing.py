@@ -6,6 +6,7 @@ from typing import Final
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.farm import Sends
 from shedstation.domain.fruit.contents import InBox
+from shedstation.domain.fruit.told import fruit_told
 from shedstation.domain.limits import Verdict
 from shedstation.domain.line_state import NEEDS_A_LOOK
 from shedstation.domain.mass import Mass
@@ -14,7 +15,7 @@ from shedstation.domain.reading import Mode, Reading, State
 from shedstation.domain.zero_watch import ZeroTrouble
 from shedstation.station.actions import DO_NAME
 from shedstation.station.bench import Bench
-from shedstation.station.bench_view import BenchView, Link, NextKey
+from shedstation.station.bench_view import BenchView, CountQuestion, Link, NextKey
 from shedstation.station.shed import Shed
 from shedstation.station.trim_saying import trim_say, trim_view
 
@@ -72,6 +73,7 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         net=net,
         fruit=_fruit(bench, shed),
         trim=trim_view(bench, shed.trimming.get(bench.setup.name)),
+        count_asked=_count_asked(bench, shed, net),
         gross=None if reading is None else bench.pan.load(reading),
         tare=bench.pan.tare,
         tare_by=bench.pan.tare_by,
@@ -93,6 +95,16 @@ def _fruit(bench: Bench, shed: Shed) -> tuple[InBox, ...]:
     """Give the fruit that were told, as long as the weight they add up to is there to be seen."""
     watch = shed.fruit.get(bench.setup.name)
     return () if watch is None or bench.net is None else watch.contents
+
+
+def _count_asked(bench: Bench, shed: Shed, net: Mass | None) -> CountQuestion | None:
+    watch = shed.fruit.get(bench.setup.name)
+    steps = None if watch is None or watch.asked is None or net is None else watch.close(net)
+    if watch is None or watch.asked is None or steps is None:
+        return None
+    told = fruit_told(steps, shed.clock.utc, None)
+    unsure = tuple(each.weight for each in told.unsure)
+    return CountQuestion(close=watch.asked, likely=told.likely, unsure=unsure)
 
 
 def _age_s(bench: Bench) -> float | None:
@@ -158,7 +170,12 @@ def _say(bench: Bench, shed: Shed, net: Mass | None) -> Message:
         return Message("bench.open_day_first")
     if bench.choice is None:
         return Message("bench.choose_first")
-    return _trouble(bench) or _SENTENCE[bench.step](bench, shed, net)
+    return _trouble(bench) or _question(bench, shed) or _SENTENCE[bench.step](bench, shed, net)
+
+
+def _question(bench: Bench, shed: Shed) -> Message | None:
+    watch = shed.fruit.get(bench.setup.name)
+    return None if watch is None or watch.asked is None else Message("bench.count_fruit")
 
 
 def _trouble(bench: Bench) -> Message | None:

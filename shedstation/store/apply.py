@@ -147,8 +147,11 @@ def _box_closed(conn: Connection, fact: Fact, place: Place) -> None:
 
 
 def _box_row(payload: Payload) -> dict[str, Json]:
-    """Give a box's columns; a payload leaves `by_hand` out where it is not so."""
-    return {**_columns(payload, *BOX_FIELDS), "by_hand": bool(payload.get("by_hand"))}
+    """Give a box's columns; a payload leaves out `by_hand` and `fruit` where there is nothing to say."""
+    fruit = payload.get("fruit")
+    told = None if fruit is None else canonical(fruit)
+    row = _columns(payload, *BOX_FIELDS)
+    return {**row, "by_hand": bool(payload.get("by_hand")), "fruit": told}
 
 
 def _box_voided(conn: Connection, fact: Fact, place: Place) -> None:

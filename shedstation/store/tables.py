@@ -101,6 +101,7 @@ boxes: Final = Table(
     Column("room", String(32)),
     Column("dispatched_to", String(32)),
     Column("by_hand", Boolean, nullable=False, server_default=false()),
+    Column("fruit", Text),
 )
 
 culls: Final = Table(

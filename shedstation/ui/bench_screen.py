@@ -1,6 +1,8 @@
 """Show the bench: the crate, the weight, one sentence, one next step on one key."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QObject, Qt, QTimer, Slot
@@ -13,9 +15,11 @@ from shedstation.domain.errors import WorldFault
 from shedstation.domain.farm import NetOnLabel
 from shedstation.domain.message import Message
 from shedstation.presenters.bench import BenchScreen as Shown
+from shedstation.presenters.count_question import NOT_COUNTED
 from shedstation.presenters.typed import typed_shown
 from shedstation.station.actions import (
     AbandonBox,
+    Action,
     ChoosePerson,
     CloseBox,
     ContinueBox,
@@ -150,6 +154,8 @@ class BenchScreen(QObject):
         if event.key() == Qt.Key.Key_Space:
             self.step_pressed()
             return True
+        if event.key() == Qt.Key.Key_Escape:
+            return self._hub.counting.drop()
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self._entered()
             return True
@@ -176,15 +182,19 @@ class BenchScreen(QObject):
         if view.next_key is NextKey.TARE_HELD:
             self._hold.start()
             return
-        moment = self._hub.moment()
-        action = {
+        if view.count_asked is not None:
+            self._last_step_s = now_s
+            self._hub.counting.press(NOT_COUNTED)
+            return
+        actions: dict[NextKey, Callable[..., Action]] = {
             NextKey.TARE: TareBox,
-            NextKey.CLOSE: CloseBox,
+            NextKey.CLOSE: partial(CloseBox, asks=True),
             NextKey.CONTINUE: ContinueBox,
-        }.get(view.next_key)
+        }
+        action = actions.get(view.next_key)
         if action is not None:
             self._last_step_s = now_s
-            self._hub.do(action(**moment))
+            self._hub.do(action(**self._hub.moment()))
 
     @Slot()
     def step_released(self) -> None:
@@ -224,6 +234,8 @@ class BenchScreen(QObject):
             self._hub.tell(fault.message)
 
     def _key(self, key: str) -> None:
+        if self._hub.counting.press(key):
+            return
         if key.isdecimal():
             if not self._cup_keys.number(int(key)):
                 self._choose_person(int(key))
@@ -244,7 +256,8 @@ class BenchScreen(QObject):
 
     def type_weight(self) -> None:
         """Enter what the display shows by hand; a scale that types like a keyboard does it here too."""
-        self._hub.ask_weight(Message("ui.type_weight"), self._type_weight)
+        field = Message("ui.weight_shown")
+        self._hub.ask_value(Message("ui.type_weight"), field, self._type_weight)
 
     def _type_weight(self, text: str, by: str | None) -> None:
         unit = self._hub.setup.bench(self._hub.bench).unit
@@ -282,7 +295,8 @@ class BenchScreen(QObject):
         return Message("ui.override_light", {"net": view.net, "label": pack.label_net})
 
     def _override(self, reason: str, by: str | None) -> None:
-        self._hub.do(CloseBox(**self._hub.moment(), override_reason=reason, by=by))
+        close = CloseBox(**self._hub.moment(), override_reason=reason, by=by, asks=True)
+        self._hub.do(close)
 
     def reprint(self) -> None:
         """Print the last box's label again."""

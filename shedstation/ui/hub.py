@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 from shedstation.domain.farm import Setup
 from shedstation.domain.message import Message
 from shedstation.station.actions import Action
+from shedstation.ui.count_panel import CountPanel
 from shedstation.ui.desk import Desk
 from shedstation.words import Words
 
@@ -37,6 +38,7 @@ class Hub(Protocol):
 
     desk: Desk
     words: Words
+    counting: CountPanel
 
     @property
     def bench(self) -> str:
@@ -65,8 +67,10 @@ class Hub(Protocol):
     def ask_reason(self, title: Message, then: Callable[[str, str | None], None]) -> None:
         """Ask for a reason only, then go on with it and the person at the bench."""
 
-    def ask_weight(self, title: Message, then: Callable[[str, str | None], None]) -> None:
-        """Ask for a weight as a display shows it, then go on with its text and the person."""
+    def ask_value(
+        self, title: Message, field: Message, then: Callable[[str, str | None], None]
+    ) -> None:
+        """Ask for a weight, a count or the like, then go on with its text and the person."""
 
     def go_to(self, name: str) -> None:
         """Turn to a page."""

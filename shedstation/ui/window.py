@@ -14,8 +14,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from shedstation.domain.box import Box
-from shedstation.domain.day import sum_boxes
 from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.farm import Setup
 from shedstation.domain.message import Message
@@ -23,6 +21,8 @@ from shedstation.presenters.bench import bench_screen
 from shedstation.station.actions import Action
 from shedstation.ui import theme
 from shedstation.ui.bench_screen import BenchScreen
+from shedstation.ui.count_panel import CountPanel
+from shedstation.ui.day_count import DayCount
 from shedstation.ui.desk import Desk
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.head import WindowForm, show_head
@@ -77,18 +77,16 @@ class StationWindow(QWidget):
         self._screens: dict[str, Screen] = {}
         self._frames: dict[str, QWidget] = {}
         self._told_no_backup = False
-        self._boxes: tuple[Box, ...] = ()
-        self._culled = 0
-        self._counted: str | None = None
+        self._today = DayCount(desk.station)
         self._advice: Message | None = None
         setup = desk.station.setup
         self.words = Words("en" if setup is None else setup.language)
         self.form = load_form("window", WindowForm)
         self._prompt = PromptPanel(self, self.tell)
+        self.counting = CountPanel(self, self)
         self._lay_out()
         connect_keys(self)
         self.retranslate()
-        self._count()
         self.go_to("bench" if setup is not None else "setup")
         self.pulse = Pulse(self)
         self.tell(waiting(desk))
@@ -99,6 +97,7 @@ class StationWindow(QWidget):
         layout.addWidget(self.form.root)
         root_layout = cast("QVBoxLayout", self.form.root.layout())
         root_layout.insertWidget(2, self._prompt)
+        root_layout.insertWidget(2, self.counting)
         self.form.practice.setVisible(self.desk.practice is not None)
         self.form.message.hide()
         self._keys = KeyFilter(self)
@@ -143,7 +142,7 @@ class StationWindow(QWidget):
             return False
         self._advice = outcome.advice
         self.tell(outcome.advice if outcome.refusal is None else outcome.refusal.message)
-        self._count()
+        self._today.count()
         self._refresh_page()
         self.paint_now()
         return outcome.refusal is None
@@ -167,10 +166,9 @@ class StationWindow(QWidget):
         reason = self.words.text("ui.reason")
         self._prompt.ask(self.words.say(title), reason, then, by=self._person())
 
-    def ask_weight(self, title: Message, then: Then) -> None:
-        """Ask for a weight as a display shows it."""
-        shown = self.words.text("ui.weight_shown")
-        self._prompt.ask(self.words.say(title), shown, then, by=self._person())
+    def ask_value(self, title: Message, field: Message, then: Then) -> None:
+        """Ask for a weight, a count or the like."""
+        self._prompt.ask(self.words.say(title), self.words.say(field), then, by=self._person())
 
     def _person(self) -> str | None:
         return self.desk.station.view(self.bench).person
@@ -241,7 +239,7 @@ class StationWindow(QWidget):
     def setup_changed(self) -> None:
         """Take up a setup that was just saved."""
         self.set_language(self.setup.language)
-        self._count()
+        self._today.count()
         self.go_to("day" if self.day is None else "bench")
         self.tell(Message("ui.setup_saved"))
         setup = self.setup.benches[0]
@@ -251,14 +249,6 @@ class StationWindow(QWidget):
             except WorldFault as fault:
                 self.tell(fault.message)
 
-    def _count(self) -> None:
-        """Count the day's boxes and culls anew."""
-        day = self.day
-        ledger = self.desk.station.ledger
-        self._boxes = () if day is None else ledger.boxes_on(day)
-        culls = () if day is None else ledger.culls_on(day)
-        self._culled = sum(cull.count or 0 for cull in culls)
-
     @Slot()
     def paint_now(self) -> None:
         """Show the bench as it is now."""
@@ -266,16 +256,15 @@ class StationWindow(QWidget):
             self.form.head_cultivar.setText(self.words.text("ui.new_station"))
             return
         view = self.desk.station.view(self.bench)
-        closed = None if view.last_box is None else view.last_box.serial
-        if closed != self._counted:
-            self._counted = closed
-            self._count()
-        today = sum_boxes(box for box in self._boxes if not box.voided)
-        shown = bench_screen(view, self.setup, self.words, today, self._culled)
+        self._today.follow(view.last_box)
+        today = self._today
+        shown = bench_screen(view, self.setup, self.words, today.sum, today.culled)
         show_head(self.form, shown, self.bench)
         page = self._screens.get(self._page())
+        at_bench = isinstance(page, BenchScreen) and not self._prompt.isVisible()
+        self.counting.show_question(view.count_asked if at_bench else None)
         if isinstance(page, BenchScreen):
-            page.show_screen(shown, self._boxes)
+            page.show_screen(shown, today.boxes)
         elif self._page() in _SHOW_READINGS:
             page.show_view(view)  # type: ignore[union-attr]  # they all can
 

@@ -113,7 +113,7 @@ NAME = re.compile(r"[a-z]+\.[a-z0-9_]+")
 FAMILIES = {
     # Names that are put together at run time, by what they begin with.
     "bench.", "refused.", "files.expect_", "files.needs_", "export.column_", "export.table_",
-    "export.kind_",
+    "export.kind_", "export.size_",
     "export.where_", "export.verdict_", "export.tare_by_", "export.by_", "ui.link_", "ui.tare_by_",
     "line.", "ui.line_", "ui.read_", "ui.sends_",
     "ui.job_", "ui.net_", "ui.spool_", "ui.step_", "ui.note_", "date.",

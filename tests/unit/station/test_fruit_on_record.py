@@ -1,0 +1,191 @@
+"""What the scale told of the fruit is on the box's record; a typed count wins; unsure is asked about."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from driving import Driver, Spool
+
+from shedstation.bootstrap.headless import open_ledger
+from shedstation.domain.box import Box
+from shedstation.domain.farm import Setup
+from shedstation.domain.mass import add_up
+from shedstation.domain.reading import State
+from shedstation.domain.size_codes import SizeStandard
+from shedstation.station.actions import (
+    AbandonBox,
+    CloseBox,
+    ContinueBox,
+    Correct,
+    TareBox,
+    VoidBox,
+)
+from shedstation.station.bench_view import NextKey
+from shedstation.store.check import check
+from shedstation.store.ledger import SqlLedger
+
+SINGLY = [f"{1.64 + 0.5 * number:.2f}" for number in range(1, 51)]
+"""Fifty fruit of half a pound, up to 25.00 lb net."""
+
+
+def sized(setup: Setup) -> Setup:
+    packs = tuple(replace(pack, size_standard=SizeStandard.CODEX) for pack in setup.packs)
+    return replace(setup, packs=packs)
+
+
+@pytest.fixture
+def telling(ledger: SqlLedger, sample_setup: Setup) -> Driver:
+    driver = Driver(ledger, sized(sample_setup), Spool(), tells_fruit=True)
+    driver.open_day()
+    tare(driver)
+    return driver
+
+
+def tare(driver: Driver) -> None:
+    driver.shows("0.00")
+    driver.shows("1.64", times=4)
+    driver.ask(TareBox)
+
+
+def fill(driver: Driver, loads: list[str]) -> None:
+    for load in loads:
+        driver.shows(load, times=4)
+
+
+def last(driver: Driver) -> Box:
+    return driver.boxes[-1]
+
+
+def test_that_a_box_keeps_the_weights_of_its_fruit(telling: Driver) -> None:
+    fill(telling, SINGLY)
+    assert telling.ask(CloseBox, asks=True).done
+    box = last(telling)
+    assert box.fruit is not None
+    assert (box.count, box.fruit_count, box.fruit.count) == (None, 50, 50)
+    assert add_up(box.fruit.singles) == box.net
+    assert box.fruit.kept_code == "A"  # 226.8 g each (Codex 184 from memory: A is 200 to 350 g)
+    assert [each.at for each in box.fruit.lying] == sorted(each.at for each in box.fruit.lying)
+
+
+def test_that_a_typed_count_wins_and_the_scales_own_stays_beside_it(telling: Driver) -> None:
+    fill(telling, SINGLY)
+    telling.ask(CloseBox, count=49, asks=True)
+    box = last(telling)
+    assert box.fruit is not None
+    assert (box.count, box.fruit_count, box.fruit.count) == (49, 49, 50)
+
+
+def test_that_an_unsure_box_is_asked_about_and_closes_at_the_answer(telling: Driver) -> None:
+    fill(telling, [*SINGLY[:-4], SINGLY[-1]])
+    telling.ask(CloseBox, asks=True)
+    question = telling.view.count_asked
+    assert not telling.boxes
+    assert question is not None
+    assert (question.likely, [str(each) for each in question.unsure]) == (50, ["2.00 lb"])
+    assert telling.view.say.name == "bench.count_fruit"
+    assert telling.view.next_key is NextKey.CLOSE
+    answer = replace(question.close, at_s=telling.now, count=49, asks=False)
+    assert telling.station.carry_out(answer).done
+    box = last(telling)
+    assert box.fruit is not None
+    assert (box.fruit_count, box.fruit.count, box.fruit.likely) == (49, None, 50)
+    assert telling.view.count_asked is None
+
+
+def test_that_without_an_answer_it_closes_as_unsure(telling: Driver) -> None:
+    fill(telling, [*SINGLY[:-4], SINGLY[-1]])
+    telling.ask(CloseBox)
+    box = last(telling)
+    assert box.fruit is not None
+    assert (box.fruit_count, box.fruit.size) == (None, None)
+    assert add_up(each.weight for each in box.fruit.lying) == box.net
+
+
+def test_that_a_close_outside_the_window_is_refused_before_anything_is_asked(
+    telling: Driver,
+) -> None:
+    fill(telling, ["5.64", "9.64"])
+    assert telling.code(CloseBox, asks=True) == "outside_window"
+    assert telling.view.count_asked is None
+
+
+def test_that_a_waiting_press_asks_once_the_weight_is_steady(telling: Driver) -> None:
+    fill(telling, [*SINGLY[:-4], "20.00"])
+    telling.hear("26.00 lb", State.MOVING)
+    assert telling.ask(CloseBox, asks=True).waiting
+    telling.shows("26.64", times=1, through=False)
+    assert telling.view.count_asked is not None
+    assert not telling.boxes
+
+
+@pytest.mark.parametrize("what", ["abandon", "lift"])
+def test_that_the_question_ends_with_the_box(telling: Driver, what: str) -> None:
+    fill(telling, [*SINGLY[:-4], SINGLY[-1]])
+    telling.ask(CloseBox, asks=True)
+    if what == "abandon":
+        telling.ask(AbandonBox, reason="wrong box")
+    else:
+        telling.shows("0.00", times=4)
+    assert telling.view.count_asked is None
+
+
+def test_that_fruit_put_in_while_it_is_asked_are_counted_in(telling: Driver) -> None:
+    fill(telling, [*SINGLY[:-4], SINGLY[-2]])
+    telling.ask(CloseBox, override_reason="short", asks=True)
+    before = telling.view.count_asked
+    telling.shows(SINGLY[-1], times=4)
+    after = telling.view.count_asked
+    assert before is not None
+    assert after is not None
+    assert (before.likely, after.likely) == (49, 50)
+    assert after.close.override_reason == "short"
+
+
+def test_that_a_box_open_at_a_restart_has_a_lump_that_nobody_saw(
+    telling: Driver, sample_setup: Setup
+) -> None:
+    fill(telling, SINGLY[:20])
+    again = Driver(telling.ledger, sized(sample_setup), Spool(), tells_fruit=True)
+    again.now = telling.now + 60
+    again.shows("11.64", times=4)
+    again.ask(ContinueBox)
+    again.shows("11.64", times=4)
+    fill(again, SINGLY[20:])
+    again.ask(CloseBox)
+    box = last(again)
+    assert box.fruit is not None
+    assert [str(each.weight) for each in box.fruit.unsure] == ["10.00 lb"]
+    assert (box.fruit.count, box.fruit.likely, len(box.fruit.singles)) == (None, 50, 30)
+
+
+def test_that_voids_and_corrections_keep_what_was_told(telling: Driver) -> None:
+    fill(telling, SINGLY)
+    telling.ask(CloseBox)
+    told = last(telling).fruit
+    change = {"what": "box", "which": ("last",), "reason": "counted again"}
+    telling.ask(Correct, **change, set={"count": 48})
+    assert (last(telling).fruit_count, last(telling).fruit) == (48, told)
+    telling.ask(VoidBox, serial="last", reason="dropped")
+    assert (last(telling).voided, last(telling).fruit) == (True, told)
+
+
+def test_that_the_tables_are_what_the_facts_make_of_them(telling: Driver) -> None:
+    fill(telling, SINGLY)
+    telling.ask(CloseBox)
+    telling.ask(Correct, what="box", which=("last",), set={"grade": "2"}, reason="scarred")
+    assert last(telling).fruit is not None
+    assert check(telling.ledger).damage == ()
+
+
+def test_that_a_bench_that_tells_no_fruit_records_what_it_always_did(
+    tmp_path: Path, bench: Driver, sample_setup: Setup
+) -> None:
+    tare(bench)
+    fill(bench, SINGLY[:-4])
+    fill(bench, SINGLY[-1:])
+    bench.ask(CloseBox, asks=True)
+    (fact,) = [each for each in bench.ledger.facts() if each.kind.value == "box_closed"]
+    assert "fruit" not in fact.payload
+    with open_ledger(tmp_path / "again") as ledger:
+        again = Driver(ledger, sample_setup, Spool())
+        assert again.view.count_asked is None
