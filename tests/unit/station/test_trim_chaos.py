@@ -7,12 +7,13 @@ from random import Random
 import pytest
 from conftest import IS_LONG
 from cup_packer import Packer, with_cups
-from driving import Spool
+from driving import DAY, Spool
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shedstation.bootstrap.headless import check_data, open_ledger
 from shedstation.domain.bench_sequence import Step
+from shedstation.domain.chain import derived_uid
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.trim import TrimAdvice, Way
@@ -222,3 +223,17 @@ def test_that_a_packer_who_does_what_is_said_needs_no_correction(
         assert packer.refusals == []
         packer.ask(EmptyCups)
         assert packer.ask(CloseDay).done
+
+
+def test_that_the_same_readings_give_the_same_facts(tmp_path: Path, sample_setup: Setup) -> None:
+    heads = []
+    for name in ("once", "again"):
+        with open_ledger(tmp_path / name, make_uid=derived_uid) as ledger:
+            packer = Careful(ledger, with_cups(sample_setup, 3), Spool(), tells_fruit=True)
+            packer.open_day()
+            packer.begins(Random(11))
+            packer.packs()
+            packer.ask(TellCup, cup=3)
+            assert packer.happened("cup_filled")
+            heads.append(ledger.day_record(DAY).heads)
+    assert heads[0] == heads[1]
