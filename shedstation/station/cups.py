@@ -127,7 +127,7 @@ def refuse_other_fruit(shed: Shed, bench: str, load: str, grade: str) -> None:
     if trimming is not None and trimming.tray is not None:
         cups = trimming.tray.to_empty(load, grade)
         if cups:
-            raise Refused("cups_of_other", cups=list(cups), load=load)
+            raise Refused("cups_of_other", cups=list(cups), count=len(cups))
 
 
 def refuse_filled(shed: Shed, setup: Setup | None = None) -> None:
@@ -143,4 +143,4 @@ def refuse_filled(shed: Shed, setup: Setup | None = None) -> None:
             continue
         cups = [cup for cup, fruit in enumerate(tray.cups, 1) if fruit is not None]
         if cups:
-            raise Refused("cups_filled", bench=name, cups=cups)
+            raise Refused("cups_filled", bench=name, cups=cups, count=len(cups))

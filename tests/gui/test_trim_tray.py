@@ -155,7 +155,7 @@ def test_that_another_grade_is_chosen_after_one_press_that_empties_the_cups(
     hands.choose("choose_grade", "No. 2")
     hands.tab_to("choose")
     hands.press(Key.Key_Space)
-    assert "Cups 1 hold fruit of another load or grade" in hands.said
+    assert "Cup 1 holds fruit of another load or grade" in hands.said
     assert hands.focus().objectName() == "empty_cups"
     assert "1.10 lb in cups" in text_of(hands, "balance")
     hands.press(Key.Key_Return)
