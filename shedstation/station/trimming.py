@@ -44,8 +44,8 @@ _NEAR_FRUIT: Final = 2
 _TWO_FROM, _HALF = 1.6, 0.5
 """A fruit heavier or lighter than so many usual ones is not taken for one."""
 
-_PLAY: Final = 2
-"""A box at rest shows what its fruit sum to within so many divisions."""
+_PLAY: Final = 1
+"""At rest a box shows what its fruit sum to within so many; before, a step is not known well."""
 
 _SAME_STEP_S: Final = 0.5
 """No two fruit are moved within so short a time."""
