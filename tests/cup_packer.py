@@ -7,7 +7,7 @@ from driving import DAY, Driver
 
 from shedstation.domain.farm import Setup
 from shedstation.domain.trim import Way
-from shedstation.station.actions import CloseBox, TareBox
+from shedstation.station.actions import CloseBox, TareBox, TellCup
 from shedstation.station.trim_view import CupUse
 
 TARE = 164
@@ -74,9 +74,10 @@ def fill_tray(packer: Packer) -> None:
     """Fill cups 1 and 2 as advised, and stop at 18.00 lb."""
     packer.moves(104, 98, 110)
     packer.moves(-110)
+    packer.ask(TellCup, cup=1)
     packer.moves(92)
-    assert packer.told == [(Way.OUT, 1, 2)]
     packer.moves(-92)
+    packer.ask(TellCup, cup=2)
     assert packer.cups == packer.kept == {1: "1.10", 2: "0.92"}
     packer.moves(*[100] * 15, 98)
 
