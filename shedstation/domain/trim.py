@@ -19,6 +19,9 @@ _MOVE: Final = Fraction(1, 4)
 _RETRY: Final = Fraction(1, 2)
 """Taking out a fruit that did not fit costs so much of it: a move, and perhaps more of the kind."""
 
+_DEARER: Final = Fraction(1, 4)
+"""That rises by this part with each move: what was not found often is not within reach."""
+
 _TO_CUP: Final = Fraction(1, 6)
 """A fruit is told to a cup early if the tray is better by so much of it for every box."""
 
@@ -338,7 +341,7 @@ def _outlook(question: TrimQuestion) -> Outlook:
         spread=max(spread, usual * float(_LEAST_SPREAD)),
         width=_number(question.limits.highest - question.limits.lowest),
         move=float(_MOVE) * enough,
-        retry=float(_RETRY) * enough,
+        retry=float(_RETRY * (1 + question.moved * _DEARER)) * enough,
     )
 
 
