@@ -13,7 +13,7 @@ from shedstation.domain.mass import Mass
 from shedstation.domain.size_codes import SizeCode, SizeStandard, package_size
 from shedstation.domain.trim_outlook import CUP, Outlook, Tray
 
-_MOVE: Final = Fraction(1, 4)
+_MOVE: Final = Fraction(2, 9)
 """A move costs so much of what is good enough (this and the four below: our rules, from simulation)."""
 
 _RETRY: Final = Fraction(1, 2)
