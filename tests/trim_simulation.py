@@ -132,6 +132,7 @@ class Packer:
     def __init__(self, cultivar: Cultivar, cups: int, seed: int) -> None:
         self.heap = Heap(cultivar=cultivar, random=Random(seed))
         self.usual = Mass(round(cultivar.mean_g / DIVISION_G), 2, Unit.LB)
+        self.spread = Mass(round(cultivar.sd_g / DIVISION_G), 2, Unit.LB)
         self.tray: TrimTray | None = empty_tray(cups) if cups else None
         self.lying: dict[int, float] = {}
         self.now_s = 0.0
@@ -149,7 +150,7 @@ class Packer:
             if advice.moves:
                 self._move(advice.moves[0])
             elif advice.wanted is not None:
-                each = advice.wanted.least.count + ENOUGH.count / 3
+                each = (advice.wanted.least + advice.wanted.most).count / 2
                 self.now_s += _HANDLING_S
                 self.scale.put(self.heap.take(each / advice.wanted.fruit * DIVISION_G))
                 self.from_cup = 0
@@ -169,6 +170,7 @@ class Packer:
             usual=self.usual,
             enough=ENOUGH,
             moved=self.moves,
+            spread=self.spread,
         )
         start = time.perf_counter()
         advice = advise(question)

@@ -5,28 +5,44 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from itertools import combinations
+from math import inf
 from typing import Final
 
 from shedstation.domain.limits import Limits, Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.size_codes import SizeCode, SizeStandard, package_size
+from shedstation.domain.trim_outlook import CUP, Outlook, Tray
 
-_PATIENCE: Final = 9
-"""After so many moves any place inside the window is good (our rule, from simulation)."""
+_MOVE: Final = Fraction(2, 9)
+"""A move costs so much of what is good enough (this and the four below: our rules, from simulation)."""
 
-_DRAIN: Final = 3
-"""A plan that empties two cups must land so many times nearer: they have to be filled again (our rule,
-from simulation)."""
+_RETRY: Final = Fraction(1, 2)
+"""Taking out a fruit that did not fit costs so much of it: a move, and perhaps more of the kind."""
 
-_KEPT_FREE: Final = 2
-"""So many cups may stay empty; more are filled while the box is far from full (our rule, from
-simulation)."""
+_DEARER: Final = Fraction(1, 4)
+"""That rises by this part with each move: what was not found often is not within reach."""
+
+_TO_CUP: Final = Fraction(1, 6)
+"""A fruit is told to a cup early if the tray is better by so much of it for every box."""
+
+_PATIENCE: Final = 12
+"""After so many moves the best plan that lands is taken, and a box in its window is left."""
+
+_AN_END: Final = 16
+"""After so many a light box is only filled: a swap can fall short by a division again and again."""
 
 _FAR: Final = 3
 """A box is far from full while it lacks more than so many usual fruit."""
 
-_NEARLY: Final = Fraction(2, 5)
-"""A light box that lacks less than this part of a usual fruit wants a heavier fruit, not one more."""
+_ONE: Final = Fraction(8, 5)
+"""Up to so many usual fruit a box lacks one."""
+
+_SPREAD: Final = Fraction(1, 5)
+"""The spread of fruit to begin with, as part of a usual one: the middle of the 15 to 25 % usual for
+mangoes not sorted by size (from memory, no published source)."""
+
+_LEAST_SPREAD: Final = Fraction(1, 100)
+"""Fruit that seem all alike are taken to differ by so small a part of a usual one."""
 
 
 class Way(Enum):
@@ -82,13 +98,15 @@ class TrimQuestion:
     """What a fruit not yet weighed is expected to weigh, more than nothing."""
 
     enough: Mass
-    """So much over is good: nothing is moved to better it, and what lands farther over waits for
-    another unweighed fruit. The window's own width takes the first plan there is."""
+    """So much over is worth four moves, no more: from it follows when a plan is good and when another
+    unweighed fruit is tried first. The window's own width takes the first plan there is."""
 
     moved: int = 0
     """Moves already made with this box."""
 
     claim: SizeClaim | None = None
+    spread: Mass | None = None
+    """By how much single fruit differ, as a standard deviation; none if too few were told."""
 
     def __post_init__(self) -> None:
         """Check the usual weight.
@@ -106,7 +124,10 @@ class TrimQuestion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """What is to be put in unweighed: so much in all, both included, as so many fruit."""
+    """What is to be put in unweighed: so much in all, both included, as so many fruit.
+
+    Of the last fruit it may be less than the box lacks, or more: then a plan with the cups lands it.
+    """
 
     least: Mass
     most: Mass
@@ -134,32 +155,49 @@ class TrimAdvice:
 def advise(question: TrimQuestion) -> TrimAdvice:
     """Say what to do with a box so that it ends inside its window with little over.
 
-    The search for plans is exact: all of one or two moves are tried, in whole counts of the scale. Of
-    those that keep the limits and the claimed size and are good enough, the one with the least over is
-    given, of equals the one with fewer moves. Ask again after each move: a fruit may weigh a division
-    more or less than it did before. Of a box still far from full the last fruit is told to a free cup.
+    The search for plans is exact: all of one or two moves are tried, in whole counts of the scale. Worth
+    doing are those that keep the limits and the claimed size and cost no more than to try another fruit,
+    a move counted as a quarter of what is good enough; of them the one with the least over is given, of
+    equals the one with fewer moves. Ask again after each move: a fruit may weigh a division more or less
+    than it did before. Of a box still far from full a fruit that betters the tray is told to a free cup.
 
     Returns:
-        The plan; without a good one, how much to put in, or which fruit to take out and how much to put
-        in for it. When there was no end to it, the best plan there is, or none for a box in its window.
+        The plan; without one, how much to put in, or which fruit to take out and how much to put in for
+        it. When there was no end to it, the best plan there is, or none for a box in its window.
 
     Raises:
         ValueError: if the masses are not all in one unit.
     """
     here = _advice(question, ())
-    verdict = question.limits.verdict(question.net)
-    if verdict is Verdict.ON and here.over <= question.enough:
-        return here
-    is_patient = question.moved < _PATIENCE
+    if -here.over > question.usual * _FAR:
+        return _far_from_full(question)
+    if question.moved >= _PATIENCE:
+        return _end(question, here)
+    otherwise = _tries(question, here)
+    if question.limits.verdict(question.net) is Verdict.ON:
+        otherwise.append((float(here.over.nanograms), here))
+    cost, other = min(otherwise, key=lambda each: each[0], default=(inf, None))
     landing = _landing(question)
-    good = _first(question, [each for each in landing if _is_good(question, each)])
-    if good is not None:
-        return good
-    if verdict is Verdict.UNDER and not (_lacks_little(question, here) and is_patient):
-        return _fill(question, here)
-    if verdict is Verdict.ON and not is_patient:
-        return _first(question, landing) or here
-    return _exchange(question) or _first(question, landing) or here
+    good = _first(question, [each for each in landing if _cost(question, each) < cost])
+    return good or other or _first(question, landing) or _lighter(question, here)
+
+
+def _end(question: TrimQuestion, here: TrimAdvice) -> TrimAdvice:
+    """Bring a box to an end that took many moves."""
+    verdict = question.limits.verdict(question.net)
+    if question.moved < _AN_END or verdict is Verdict.OVER:
+        plan = _first(question, _landing(question))
+        if plan is not None:
+            return plan
+    return _put_in(question, ()) if verdict is Verdict.UNDER else _lighter(question, here)
+
+
+def _lighter(question: TrimQuestion, here: TrimAdvice) -> TrimAdvice:
+    """Take the newest fruit out of a box that is too heavy for any plan."""
+    outs = _outs(question.on_top, question.free)
+    if question.limits.verdict(question.net) is Verdict.OVER and outs:
+        return _advice(question, (outs[0],))
+    return here
 
 
 def _landing(question: TrimQuestion) -> list[TrimAdvice]:
@@ -176,10 +214,17 @@ def _first(question: TrimQuestion, plans: Sequence[TrimAdvice]) -> TrimAdvice | 
     return next((each for each in plans if _keeps_claim(question, each.moves)), None)
 
 
-def _is_good(question: TrimQuestion, plan: TrimAdvice) -> bool:
-    ways = [move.way for move in plan.moves]
-    drains = ways == [Way.IN, Way.IN]
-    return plan.over * (_DRAIN if drains else 1) <= question.enough
+def _cost(question: TrimQuestion, plan: TrimAdvice) -> Fraction:
+    """Add what the moves of a plan cost to what it is over, in nanograms."""
+    price = sum((_price(move) for move in plan.moves), Fraction(0))
+    return plan.over.nanograms + price * _MOVE * question.enough.nanograms
+
+
+def _price(move: Move) -> Fraction:
+    """Price a move; one that fills a cup saves most of a move later, one that empties a cup costs it."""
+    if move.way is Way.IN:
+        return 1 + CUP
+    return Fraction(1) if move.cup is None else 1 - CUP
 
 
 def _plans(question: TrimQuestion) -> Iterator[tuple[Move, ...]]:
@@ -230,35 +275,81 @@ def _keeps_claim(question: TrimQuestion, moves: Sequence[Move]) -> bool:
     return judged.keeps_size and judged.keeps_difference
 
 
-def _lacks_little(question: TrimQuestion, here: TrimAdvice) -> bool:
-    lacks = -here.over.nanograms
-    return lacks < _NEARLY * question.usual.nanograms and bool(question.on_top)
-
-
-def _fill(question: TrimQuestion, here: TrimAdvice) -> TrimAdvice:
-    """Say how much the box lacks; far from full, tell its last fruit to a cup if many are empty."""
-    far = -here.over > question.usual * _FAR
-    if far and question.on_top and len(question.free) > _KEPT_FREE:
-        return _put_in(question, (_out(question.on_top, 0, question.free),))
+def _far_from_full(question: TrimQuestion) -> TrimAdvice:
+    """Say how much the box lacks; tell its newest fruit to a cup if that betters the tray enough."""
+    if question.on_top and question.free:
+        outlook, tray = _outlook(question), _tray(question)
+        with_it = tray.with_fruit(_number(question.on_top[0]))
+        if outlook.of_tray(tray) - outlook.of_tray(with_it) > _TO_CUP * _number(question.enough):
+            return _put_in(question, (_out(question.on_top, 0, question.free),))
     return _put_in(question, ())
 
 
-def _put_in(question: TrimQuestion, moves: tuple[Move, ...]) -> TrimAdvice:
-    """Say how much is to be put in, once the moves are done, to be over by no more than is good."""
-    after = _advice(question, moves)
-    least = -after.over
+def _tries(question: TrimQuestion, here: TrimAdvice) -> list[tuple[float, TrimAdvice]]:
+    """Give the ways to try another fruit, each with what the box is expected to cost in nanograms."""
+    tries = [_exchange(question, fruit) for fruit in range(len(question.on_top))]
+    if here.over.count < 0:
+        tries.append(_fill(question, here))
+    return [each for each in tries if each is not None]
+
+
+def _fill(question: TrimQuestion, here: TrimAdvice) -> tuple[float, TrimAdvice]:
+    if -here.over.nanograms <= question.usual.nanograms * _ONE:
+        return _one_more(question, here, question.on_top[:1])
+    tops = [_number(each) for each in question.on_top[:1]]
+    cost = _outlook(question).after_two(_number(here.over), next(iter(tops), None), _tray(question))
+    return cost * question.net.unit.nanograms, _put_in(question, ())
+
+
+def _exchange(question: TrimQuestion, fruit: int) -> tuple[float, TrimAdvice] | None:
+    """Take a fruit out and put another one in for it, if that leaves the box light."""
+    after = _advice(question, (_out(question.on_top, fruit, question.free),))
+    if after.over.count >= 0:
+        return None
+    left = (*question.on_top[:fruit], *question.on_top[fruit + 1 :])
+    cost, advice = _one_more(question, after, left[:1])
+    return cost + float(_MOVE * question.enough.nanograms), advice
+
+
+def _one_more(
+    question: TrimQuestion, light: TrimAdvice, tops: Sequence[Mass]
+) -> tuple[float, TrimAdvice]:
+    """Say which fruit to look for after the moves of a piece of advice, and what it may cost."""
+    top = next((_number(each) for each in tops), None)
+    cost, weight = _outlook(question).after_one(_number(light.over), top, _tray(question))
+    net = question.net
+    least = Mass(round(weight * 10**net.decimals), net.decimals, net.unit)
+    return cost * net.unit.nanograms, _put_in(question, light.moves, least)
+
+
+def _put_in(
+    question: TrimQuestion, moves: tuple[Move, ...], least: Mass | None = None
+) -> TrimAdvice:
+    """Say how much is to be put in, once the moves are done: what the box lacks, if nothing else."""
+    least = -_advice(question, moves).over if least is None else least
     good = min(question.enough, question.limits.highest - question.limits.lowest)
     fruit = max(1, round(least.nanograms / question.usual.nanograms))
     return _advice(question, moves, Wanted(least=least, most=least + good, fruit=fruit))
 
 
-def _exchange(question: TrimQuestion) -> TrimAdvice | None:
-    """Say which fruit to take out so that the one wanted for it is nearest a usual one."""
-    outs = _outs(question.on_top, question.free)
-    light = [out for out in outs if question.net - out.weight < question.limits.lowest]
-    usual = question.usual
+def _outlook(question: TrimQuestion) -> Outlook:
+    """Tell what is expected of fruit, in the unit of the scale."""
+    usual, enough = _number(question.usual), _number(question.enough)
+    spread = usual * float(_SPREAD) if question.spread is None else _number(question.spread)
+    return Outlook(
+        usual=usual,
+        spread=max(spread, usual * float(_LEAST_SPREAD)),
+        width=_number(question.limits.highest - question.limits.lowest),
+        move=float(_MOVE) * enough,
+        retry=float(_RETRY * (1 + question.moved * _DEARER)) * enough,
+    )
 
-    def from_usual(advice: TrimAdvice) -> Fraction:
-        return abs(advice.over.nanograms + usual.nanograms)
 
-    return min((_put_in(question, (out,)) for out in light), key=from_usual, default=None)
+def _tray(question: TrimQuestion) -> Tray:
+    return Tray(
+        cups=tuple(_number(each) for each in question.cups.values()), free=len(question.free)
+    )
+
+
+def _number(mass: Mass) -> float:
+    return float(mass.measured_in(mass.unit))
