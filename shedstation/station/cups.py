@@ -131,15 +131,16 @@ def refuse_other_fruit(shed: Shed, bench: str, load: str, grade: str) -> None:
 
 
 def refuse_filled(shed: Shed, setup: Setup | None = None) -> None:
-    """Refuse while any cup is filled; with a setup, only where it changes the number of cups.
+    """Refuse while any cup is filled; with a setup, only where it changes the cups or their unit.
 
     Raises:
         Refused: naming the bench and its cups.
     """
-    wanted = {} if setup is None else {each.name: each.cups for each in setup.benches}
+    wanted = {} if setup is None else {each.name: (each.cups, each.unit) for each in setup.benches}
     for name, trimming in shed.trimming.items():
         tray = trimming.tray
-        if tray is None or wanted.get(name) == len(tray.cups):
+        unit = shed.benches[name].setup.unit
+        if tray is None or wanted.get(name) == (len(tray.cups), unit):
             continue
         cups = [cup for cup, fruit in enumerate(tray.cups, 1) if fruit is not None]
         if cups:

@@ -3,7 +3,7 @@
 from collections import deque
 from collections.abc import Callable, Sequence
 from itertools import takewhile
-from statistics import median_low
+from statistics import median_low, stdev
 from typing import Final
 
 from shedstation.domain.bench_sequence import Step
@@ -36,6 +36,9 @@ _USUAL_FROM: Final = 3
 
 _USUAL_OF: Final = 200
 """The median is taken of so many fruit at most, the last ones (our rule)."""
+
+_SPREAD_FROM: Final = 20
+"""By how much fruit differ is known from so many on: to within a sixth of it (our rule)."""
 
 _ON_TOP: Final = 2
 _NEAR_FRUIT: Final = 2
@@ -219,9 +222,10 @@ class Trimming:
             self._asked, self.advice = question, _worth_saying(advise(question))
 
     def _question(self, bench: Bench, lying: Sequence[InBox]) -> TrimQuestion | None:
-        limits, usual = _legal(bench), self._usual()
-        if bench.net is None or limits is None or usual is None:
+        limits, known = _legal(bench), self._known()
+        if bench.net is None or limits is None or len(known) < _USUAL_FROM:
             return None
+        usual = median_low(known)
         on_top = self._on_top(lying, usual)
         claim = None if bench.pack is None else _claim(bench.pack, lying, len(on_top))
         # What is not told singly can be judged by no size: then nothing is moved.
@@ -236,14 +240,15 @@ class Trimming:
             enough=bench.setup.division * _ENOUGH_DIVISIONS,
             moved=self._moved,
             claim=claim,
+            spread=_spread(known) if len(known) >= _SPREAD_FROM else None,
         )
 
-    def _usual(self) -> Mass | None:
-        """Give the median of the fruit told in this load, once there are enough."""
+    def _known(self) -> list[Mass]:
+        """Give what the fruit told in this load weigh."""
         beside = () if self.tray is None else self.tray.cups
         cups = [each.weight for each in beside if each is not None]
         known = [each for each in (*self._before, *cups, *self._in_box) if each.count > 0]
-        return median_low(known) if len(known) >= _USUAL_FROM else None
+        return known[-_USUAL_OF:]
 
     def _on_top(self, lying: Sequence[InBox], usual: Mass) -> tuple[Mass, ...]:
         """Give the fruit that can be taken out, newest first, down to one that is not surely one."""
@@ -294,6 +299,13 @@ def _legal(bench: Bench) -> Limits | None:
     declared = step * int(-(-pack.label_net.nanograms // step.nanograms))
     lowest = max(limits.lowest, declared)
     return Limits(lowest, limits.highest) if lowest <= limits.highest else None
+
+
+def _spread(known: Sequence[Mass]) -> Mass:
+    """Give the standard deviation of weights of one scale, to the nearest of its last digit."""
+    decimals = max(each.decimals for each in known)
+    deviation = round(stdev(each.with_decimals(decimals).count for each in known))
+    return Mass(deviation, decimals, known[0].unit)
 
 
 def _claims(pack: Pack | None) -> bool:

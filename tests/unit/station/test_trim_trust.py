@@ -116,6 +116,15 @@ def test_that_a_cup_with_a_fruit_is_not_set_up_away(packer: Packer, sample_setup
     close(packer)
     with pytest.raises(Refused, match="cups_filled"):
         packer.station.set_up(with_cups(sample_setup, 3), at_s=packer.now)
+    bench = replace(
+        sample_setup.benches[0],
+        cups=4,
+        unit=Unit.KG,
+        division=Mass(5, 3, Unit.KG),
+        capacity=Mass(30, 0, Unit.KG),
+    )
+    with pytest.raises(Refused, match="cups_filled"):
+        packer.station.set_up(replace(sample_setup, benches=(bench,)), at_s=packer.now)
     packer.ask(EmptyCups, cups=(1,))
     packer.station.set_up(with_cups(sample_setup, 3), at_s=packer.now)
     trim = packer.view.trim
