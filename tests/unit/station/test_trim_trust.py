@@ -76,6 +76,7 @@ def test_that_a_zero_fault_ends_the_trust_in_what_was_weighed(packer: Packer) ->
     packer.tare()
     packer.moves(100, 100, 100)
     packer.moves(-100)
+    packer.ask(TellCup, cup=2)
     assert packer.uses == {1: CupUse.DOUBTED, 2: CupUse.READY}
     assert len(packer.happened("cups_doubted")) == 1
     assert packer.ledger.cups("B1").doubted is not None

@@ -146,17 +146,6 @@ def test_that_a_hand_that_rested_on_the_box_filled_no_cup(packer: Packer) -> Non
     assert packer.cups == packer.kept == {1: "1.10", 2: "0.92"}
 
 
-def test_that_both_hands_may_empty_two_cups_at_once(packer: Packer) -> None:
-    fill_tray(packer)
-    packer.moves(*[100] * 5)
-    assert packer.load == 2300
-    packer.moves(-100, 98)
-    assert packer.load == 2298
-    assert packer.told == [(Way.IN, None, 1), (Way.IN, None, 2)]
-    packer.moves(202)
-    assert packer.cups == packer.kept == {}
-
-
 def test_that_a_full_tray_swaps_by_way_of_a_hand(packer: Packer) -> None:
     packer.ask(EmptyCups)
     for weight, cup in ((105, 1), (91, 2), (70, 3), (60, 4)):
