@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
 from shedstation.bootstrap.teaching import LEARNED, LiveTeacher
+from shedstation.bootstrap.trim_pictures import trim_pictures
 from shedstation.devices.capture import Chunk
 from shedstation.devices.lines.finder import listen_to_capture
 from shedstation.domain.line_report import Heard, LineReport, PortChoice, Quality
@@ -23,6 +24,7 @@ from shedstation.domain.message import Message
 from shedstation.domain.reading import BadFrame, LineLost, Mode, Reading, State
 from shedstation.domain.scale_found import Looking, Step
 from shedstation.station.actions import (
+    AbandonBox,
     Choose,
     ChoosePerson,
     CloseBox,
@@ -72,7 +74,10 @@ def take_screenshots(out: Path) -> int:
             if name == "scale":
                 line.fail()
                 camera.snap("scale_wrong_data")
+        _trim_pictures(camera, desk, scale)
         camera.window.set_language("es")
+        camera.snap("bench_trim_4_es")
+        camera.take("loads", "loads_es")
         camera.take("finder", "finder_es")
         scale.shows("25.35")
         camera.take("bench", "bench_es")
@@ -260,6 +265,15 @@ def _show_a_question(camera: _Camera, desk: Desk, scale: "_Hand") -> None:
     desk.station.forget_count(camera.window.bench)
 
 
+def _trim_pictures(camera: _Camera, desk: Desk, scale: "_Hand") -> None:
+    """Show the trim tray on a box of its own."""
+    camera.window.go_to("bench")
+    scale.abandons()
+    trim_pictures(desk.station, camera.window.moment, scale.rests_at, scale.tare, camera.snap)
+    camera.take("loads", "loads")
+    camera.window.go_to("bench")
+
+
 def _check_pictures(camera: _Camera, desk: Desk, scale: "_Hand") -> None:
     """Check the scale with test weights: before, under way, with a place that fails, and rightly."""
     camera.take("scale_check", "scale_check_1_before")
@@ -311,6 +325,16 @@ class _Hand:
     def shows(self, pounds: str) -> None:
         whole, _, part = pounds.partition(".")
         self._moves_to(Mass(int(whole + part), 2, Unit.LB))
+
+    def rests_at(self, mass: Mass) -> None:
+        """Let the scale show a mass for longer than a hand rests on a box."""
+        self._moves_to(mass)
+        for _ in range(16):
+            self._clock.ahead_s += 0.1
+            self._window.pulse.hear(Reading(self._desk.now_s(), mass, State.STEADY, Mode.GROSS))
+
+    def abandons(self) -> None:
+        self._desk.station.carry_out(AbandonBox(**self._window.moment(), reason="picture"))
 
     def _moves_to(self, mass: Mass) -> None:
         for state in (State.MOVING, *[State.STEADY] * 4):

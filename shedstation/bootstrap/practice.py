@@ -97,6 +97,7 @@ def _keys(server: PracticeServer) -> Mapping[str, Callable[[], None]]:
         "f": server.add_fruit,
         "s": server.add_little,
         "o": server.take_fruit,
+        "i": server.put_back,
         "l": server.lift_off,
         "t": server.press_tare,
         "z": server.press_zero,

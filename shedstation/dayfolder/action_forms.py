@@ -76,6 +76,8 @@ _CORRECT: Final = {
 
 _AT_THE_SCALE: Final[Mapping[str, Mapping[str, Field]]] = {
     "type_weight": {"shown": needed(f.a_mass_or_zero)},
+    "tell_cup": {"cup": needed(f.a_count_or_zero)},
+    "empty_cups": {"cups": optional(f.several(f.a_count))},
     "check_scale": {"applied": needed(f.a_mass), "shown": needed(f.a_mass_or_zero)},
     "start_scale_check": {
         "weights": needed(f.several(f.a_mass)),

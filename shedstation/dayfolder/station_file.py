@@ -45,6 +45,7 @@ from shedstation.domain.mass import Unit, counted_in
 from shedstation.domain.payload import to_payload
 from shedstation.domain.scale_tolerance import Standard
 from shedstation.domain.size_codes import SizeStandard
+from shedstation.domain.trim_tray import NUMBERS_OF_CUPS
 from shedstation.words import LANGUAGES
 
 _DPI: Final = (203, 300, 305, 600)
@@ -111,6 +112,13 @@ def a_days(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anythin
     return value
 
 
+def a_number_of_cups(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
+    """Check how many cups stand beside a scale: three to six, or 0 for none."""
+    if isinstance(value, bool | Decimal) or value not in NUMBERS_OF_CUPS:
+        raise WrongValue("one_of", codes=[str(each) for each in NUMBERS_OF_CUPS])
+    return int(value)
+
+
 _CODED: Final = {"code": needed(a_code), "name": needed(a_text)}
 _UNITS: Final = {unit.value for unit in Unit}
 
@@ -146,6 +154,7 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "baud": optional(a_baud),
         "bits": optional(one_of(set(LINE_BITS))),
         "sends": optional(one_of({each.value for each in Sends})),
+        "cups": optional(a_number_of_cups),
     },
     "box": {
         "kind": needed(a_text),

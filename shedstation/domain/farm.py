@@ -72,6 +72,8 @@ class Bench:
     """One of `LINE_BITS`."""
 
     sends: Sends = field(default=Sends.STREAM, metadata=ADDED_LATER)
+    cups: int = field(default=0, metadata=ADDED_LATER)
+    """Numbered cups for single fruit beside the scale, three to six; 0 where there are none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

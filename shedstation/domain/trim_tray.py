@@ -9,6 +9,9 @@ from shedstation.domain.mass import Mass, add_up
 LEAST_CUPS: Final = 3
 MOST_CUPS: Final = 6
 
+NUMBERS_OF_CUPS: Final = (0, *range(LEAST_CUPS, MOST_CUPS + 1))
+"""How many cups a bench may have; none is no tray."""
+
 KEPT_S: Final = 30 * 60.0
 """A weight older than this is not used: fruit dry, and cups get mixed up (our rule)."""
 

@@ -10,6 +10,7 @@ from shedstation.domain.fruit.contents import InBox
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import State
+from shedstation.presenters.cups import ShownCup, cup_keys, cup_of_last, shown_cups
 from shedstation.station.bench_view import BenchView, Link, NextKey
 from shedstation.words import Words
 
@@ -18,6 +19,12 @@ _ROOM_ABOVE: Final = 1.08
 
 _TICKS: Final = 5
 _SIGNS: Final = {Verdict.UNDER: "+", Verdict.ON: "✓", Verdict.OVER: "−"}  # noqa: RUF001  # a minus sign
+_TRIM_SIGNS: Final = {
+    "trim.lands": "→", "trim.exchange": "→", "trim.keep": "→",
+    "trim.ask_to": "?", "trim.ask_one": "?", "trim.ask_from": "?",
+}  # fmt: skip
+"""Which fruit to move is neither more nor less."""
+
 _TONES: Final = {Verdict.UNDER: "add", Verdict.ON: "on", Verdict.OVER: "out"}
 _PAGE_FOR: Final = {
     "bench.open_day_first": "day",
@@ -104,6 +111,8 @@ class BenchScreen:
 
     last: str
     totals: str
+    cups: tuple[ShownCup, ...]
+    cup_keys: str
 
 
 def bench_screen(
@@ -131,7 +140,7 @@ def bench_screen(
         parts=_parts(view, words),
         sign=sign,
         tone=tone,
-        sentence=words.say(view.say),
+        sentence=_capital(words.say(view.say)),
         detail=_detail(view, words),
         detail_warns=view.armed is None and view.warning is not None,
         step=step,
@@ -140,7 +149,14 @@ def bench_screen(
         closed=_last(view, words, "ui.closed_box") if view.step is Step.CLOSED else "",
         last="" if view.step is Step.CLOSED else _last(view, words, "ui.last_box"),
         totals=_totals(today, culled, words),
+        cups=shown_cups(view, words),
+        cup_keys=cup_keys(view, words),
     )
+
+
+def _capital(sentence: str) -> str:
+    """Begin with a capital: a sentence may be put together of parts."""
+    return sentence[:1].upper() + sentence[1:]
 
 
 def bench_head(view: BenchView, setup: Setup, words: Words) -> Head:
@@ -205,7 +221,7 @@ def _sign(view: BenchView) -> tuple[str, str]:
         return "→", "wait"
     if view.step is Step.CLOSED:
         return "✓", "on"
-    return _SIGNS[view.verdict], _TONES[view.verdict]
+    return _TRIM_SIGNS.get(view.say.name, _SIGNS[view.verdict]), _TONES[view.verdict]
 
 
 def _parts(view: BenchView, words: Words) -> str:
@@ -216,11 +232,16 @@ def _parts(view: BenchView, words: Words) -> str:
 
 
 def _detail(view: BenchView, words: Words) -> str:
-    """Say what a press waits for, or which fruit would land in the window."""
+    """Say what a press waits for, where the last fruit went, or which would land in the window."""
     if view.armed is not None:
         return words.text("ui.armed")
     if view.warning is not None:
         return words.say(view.warning)
+    return cup_of_last(view, words) or _between(view, words)
+
+
+def _between(view: BenchView, words: Words) -> str:
+    """Say between which weights the fruit lies that would land in the window."""
     if view.net is None or view.limits is None:
         return ""
     lowest, highest = view.limits.lowest, view.limits.highest

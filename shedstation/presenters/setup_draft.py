@@ -44,6 +44,7 @@ DEFAULTS: Final[Mapping[str, str]] = {
     "bench_unit": "lb",
     "division": "0.01 lb",
     "capacity": "60 lb",
+    "bench_cups": "0",
     "scale_standard": "us",
     "scale_check_days": str(USUAL_CHECK_DAYS),
     "box_kind": "flat",
@@ -221,6 +222,7 @@ def _bench(read: Reading, before: Setup | None) -> Bench:
         baud=before.benches[0].baud if before else _USUAL_BAUD,
         bits=before.benches[0].bits if before else _USUAL_BITS,
         sends=before.benches[0].sends if before else Sends.STREAM,
+        cups=int(read.text("bench_cups")),
     )
 
 
@@ -274,6 +276,7 @@ def draft_of(setup: Setup) -> dict[str, str]:
         "bench_unit": bench.unit.value,
         "division": str(bench.division),
         "capacity": str(bench.capacity),
+        "bench_cups": str(bench.cups),
         "scale_standard": setup.scale_standard.value,
         "scale_check_days": str(setup.scale_check_days),
         "box_kind": box.kind,

@@ -197,6 +197,22 @@ class TypeWeight(Action):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TellCup(Action):
+    """Say which cup the last fruit went to or came from."""
+
+    cup: int
+    """Its number; 0 for none of them: where fruit are taken from."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EmptyCups(Action):
+    """Say that the fruit of cups went back where fruit are taken from."""
+
+    cups: tuple[int, ...] = ()
+    """Their numbers; none names all."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckScale(Action):
     """Record a check of the scale with a test weight."""
 
@@ -283,6 +299,8 @@ DO: Final[Mapping[str, type[Action]]] = {
     "correct": Correct,
     "move": MoveBoxes,
     "type_weight": TypeWeight,
+    "tell_cup": TellCup,
+    "empty_cups": EmptyCups,
     "check_scale": CheckScale,
     "start_scale_check": StartScaleCheck,
     "take_check_point": TakeCheckPoint,

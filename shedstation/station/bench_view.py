@@ -12,6 +12,7 @@ from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reading import Reading
 from shedstation.station.actions import CloseBox
+from shedstation.station.trim_view import TrimView
 
 __all__ = ["BenchView", "Choice", "Link", "NextKey", "Step"]
 
@@ -72,6 +73,9 @@ class BenchView:
 
     fruit: tuple[InBox, ...]
     """The fruit in the box as far as they are told: what was at rest last. None without a net weight."""
+
+    trim: TrimView | None
+    """The trim advice and the cups; none where fruit are not told."""
 
     count_asked: CountQuestion | None
     """The question that a close waits for; the fruit in it are those of this moment."""

@@ -3,6 +3,7 @@
 from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Kind
 from shedstation.station.actions import CloseDay, OpenDay
+from shedstation.station.cups import refuse_filled
 from shedstation.station.shed import Shed
 
 
@@ -32,7 +33,7 @@ def close_day(shed: Shed, action: CloseDay) -> None:
     """Close the open day.
 
     Raises:
-        Refused: if a box is open or a scale is being checked at a bench.
+        Refused: if a box is open, a scale is being checked or cups hold fruit at a bench.
     """
     day = shed.open_date()
     if shed.checks:
@@ -40,5 +41,6 @@ def close_day(shed: Shed, action: CloseDay) -> None:
     for bench in shed.benches.values():
         if bench.step.has_open_box:
             raise Refused("box_open")
+    refuse_filled(shed)
     shed.record(Kind.DAY_CLOSED, action, {"date": day.isoformat()})
     shed.day = None

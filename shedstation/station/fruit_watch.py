@@ -54,9 +54,14 @@ class FruitWatch:
         self._ledger.hear(at_s, net)
 
     @property
+    def steps(self) -> tuple[FruitStep, ...]:
+        """Get the steps of the open box's weight up to where it rested last."""
+        return () if self._ledger is None else self._ledger.steps()
+
+    @property
     def contents(self) -> tuple[InBox, ...]:
         """Get the fruit in the open box, in the order they came."""
-        return () if self._ledger is None else contents(self._ledger.steps())
+        return contents(self.steps)
 
     def close(self, net: Mass) -> tuple[FruitStep, ...] | None:
         """Give all steps of the box that closes at a net weight, which they sum to exactly.

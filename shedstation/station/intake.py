@@ -20,6 +20,7 @@ from shedstation.station.actions import (
     ReceiveLoad,
 )
 from shedstation.station.bench import Bench
+from shedstation.station.cups import refuse_other_fruit
 from shedstation.station.shed import Shed
 
 
@@ -55,11 +56,12 @@ def choose(shed: Shed, action: Choose) -> None:
     """Choose load, pack and grade for the next boxes.
 
     Raises:
-        Refused: if a box is open at the bench, or the load is unknown.
+        Refused: if a box is open at the bench, its cups hold other fruit, or the load is unknown.
     """
     bench = shed.bench(action.bench)
     if bench.step.has_open_box:
         raise Refused("box_open")
+    refuse_other_fruit(shed, bench.setup.name, action.load, action.grade)
     take_choice(shed, action, bench, action)
 
 

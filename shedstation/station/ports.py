@@ -12,6 +12,8 @@ from shedstation.domain.day import DayRecord
 from shedstation.domain.facts import Draft, Fact, Payload
 from shedstation.domain.farm import Setup
 from shedstation.domain.intake import Load
+from shedstation.domain.kept_cups import KeptCup, KeptCups
+from shedstation.domain.load_balance import HeldChange
 from shedstation.domain.lot import Lot
 
 
@@ -90,6 +92,15 @@ class Ledger(Protocol):
 
     def last_check(self, bench: str) -> LastCheck | None:
         """Give the last check of the bench's scale with test weights that was finished or failed."""
+
+    def cups(self, bench: str) -> KeptCups:
+        """Give what stands in the cups beside a bench's scale."""
+
+    def cups_of_load(self, load: str) -> tuple[KeptCup, ...]:
+        """Give the fruit of a load that stand in cups, at all benches."""
+
+    def held_of_load(self, load: Load) -> tuple[HeldChange, ...]:
+        """Give what went into holding rooms of a load and came out again, in order."""
 
     def day_record(self, day: date) -> DayRecord:
         """Give everything recorded for a day.

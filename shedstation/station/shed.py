@@ -16,6 +16,7 @@ from shedstation.station.bench import Bench
 from shedstation.station.check_at_bench import CheckAtBench
 from shedstation.station.fruit_watch import FruitWatch
 from shedstation.station.ports import Clock, Ledger
+from shedstation.station.trimming import Trimming
 
 
 class Shed:
@@ -39,6 +40,9 @@ class Shed:
 
         self.fruit: dict[str, FruitWatch] = {}
         """What tells the fruit at each bench; empty where they are not told."""
+
+        self.trimming: dict[str, Trimming] = {}
+        """What follows the packer with the cups, at each bench whose fruit are told."""
 
         self.queued: list[LabelJob] = []
         """Labels that wait to be printed, oldest first."""

@@ -22,6 +22,7 @@ from shedstation.domain.scale_check import ScaleCheck
 from shedstation.station import (
     boxes,
     corrections,
+    cups,
     days,
     intake,
     labelling,
@@ -40,6 +41,7 @@ from shedstation.station.actions import (
     ContinueBox,
     Correct,
     Dispatch,
+    EmptyCups,
     EndScaleCheck,
     EnterCull,
     HoldFruit,
@@ -55,6 +57,7 @@ from shedstation.station.actions import (
     ReturnBoxes,
     StartScaleCheck,
     TakeCheckPoint,
+    TellCup,
     TypeWeight,
     VoidBox,
 )
@@ -64,6 +67,7 @@ from shedstation.station.bench_view import BenchView
 from shedstation.station.fruit_watch import FruitWatch
 from shedstation.station.ports import Clock, Ledger, Spool
 from shedstation.station.shed import Shed
+from shedstation.station.trimming import Trimming
 from shedstation.station.viewing import view_of
 
 Handler = Callable[[Shed, Any], None]
@@ -84,6 +88,8 @@ HANDLERS: Final[Mapping[type[Action], Handler]] = {
     ContinueBox: packing.continue_box,
     TypeWeight: packing.type_weight,
     AbandonBox: packing.abandon_box,
+    TellCup: cups.tell_cup,
+    EmptyCups: cups.empty_cups,
     EnterCull: boxes.enter_cull,
     VoidBox: boxes.void_box,
     MoveBoxes: boxes.move_boxes,
@@ -182,12 +188,14 @@ class Station:
         """Record a setup and go on with it.
 
         Raises:
-            Refused: if a box is open or a scale is being checked at a bench.
+            Refused: if a box is open or a scale is being checked at a bench, or if cups that hold
+                fruit would be there no more.
         """
         if any(bench.step.has_open_box for bench in self._shed.benches.values()):
             raise Refused("box_open")
         if self._shed.checks:
             raise Refused("check_going")
+        cups.refuse_filled(self._shed, setup)
         moment = Action(at_s=at_s, bench=setup.benches[0].name, by=by)
         self._shed.record(Kind.STATION_SET_UP, moment, to_payload(setup))
         self._shed.take_setup(setup)
@@ -199,6 +207,7 @@ class Station:
             each.name: self._same_or_new(before.get(each.name), each) for each in setup.benches
         }
         self._shed.fruit = self._watches(before)
+        self._shed.trimming = self._trimmings(before)
         for bench in self._shed.benches.values():
             if bench.choice is not None:
                 self._choose_again(bench, bench.choice, setup)
@@ -211,6 +220,16 @@ class Station:
         return {
             name: kept[name] if before.get(name) is bench else FruitWatch(bench.setup.division)
             for name, bench in self._shed.benches.items()
+        }
+
+    def _trimmings(self, before: Mapping[str, Bench]) -> dict[str, Trimming]:
+        """Give what follows the packer at each bench whose fruit are told."""
+        kept, benches = self._shed.trimming, self._shed.benches
+        return {
+            name: kept[name]
+            if before.get(name) is benches[name]
+            else cups.trimming_at(self._shed, benches[name])
+            for name in self._shed.fruit
         }
 
     def _choose_again(self, bench: Bench, choice: Choice, setup: Setup) -> None:
@@ -314,9 +333,12 @@ class Station:
         self._shed.benches[bench].hear(event)
         if bench in self._shed.fruit and isinstance(event, Reading):
             self._shed.fruit[bench].see(self._shed.benches[bench])
+            self._shed.trimming[bench].see(self._shed.benches[bench], self._shed.fruit[bench])
         if isinstance(event, Reading) or self._shed.day is None:
             return
         moment = Action(at_s=event.at_s, bench=bench)
+        if isinstance(event, LineLost) and bench in self._shed.trimming:
+            self._shed.trimming[bench].doubt("break", event.at_s)
         if isinstance(event, LineLost):
             self._shed.record(Kind.SCALE_LOST, moment, {"why": event.why})
         elif isinstance(event, LineBack):

@@ -17,6 +17,7 @@ from shedstation.station.actions import DO_NAME
 from shedstation.station.bench import Bench
 from shedstation.station.bench_view import BenchView, CountQuestion, Link, NextKey
 from shedstation.station.shed import Shed
+from shedstation.station.trim_saying import trim_say, trim_view
 
 _BEYOND: Final = {
     State.OVER: "bench.overload",
@@ -71,6 +72,7 @@ def view_of(bench: Bench, shed: Shed) -> BenchView:
         reading=reading,
         net=net,
         fruit=_fruit(bench, shed),
+        trim=trim_view(bench, shed.trimming.get(bench.setup.name)),
         count_asked=_count_asked(bench, shed, net),
         gross=None if reading is None else bench.pan.load(reading),
         tare=bench.pan.tare,
@@ -240,9 +242,11 @@ def _box_on(bench: Bench, shed: Shed, net: Mass | None) -> Message:
 
 
 def _filling(bench: Bench, shed: Shed, net: Mass | None) -> Message:
-    del shed
     if net is None or bench.limits is None:
         return Message("bench.wait_steady")
+    trim = trim_say(shed.trimming.get(bench.setup.name))
+    if trim is not None:
+        return trim
     if bench.reading is not None and _needs_reading(bench):
         typed = bench.reading.typed
         return Message("bench.type_again" if typed else _FILL_AND_SEND[bench.setup.sends])

@@ -12,6 +12,7 @@ from shedstation.domain.chain import canonical
 from shedstation.domain.facts import Fact, Json, Kind, Payload
 from shedstation.domain.scale_check import Outcome as CheckOutcome
 from shedstation.store import tables as t
+from shedstation.store.cup_rules import cups_changed
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +124,11 @@ def _load_chosen(conn: Connection, fact: Fact, place: Place) -> None:
     names = ("load", "block", "cultivar", "picked_on", "pack", "grade", "lot")
     choice = canonical(_columns(fact.payload, *names))
     conn.execute(_KEEP_CHOICE, _bench_row(fact, choice=choice))
+
+
+def _cups_changed(conn: Connection, fact: Fact, place: Place) -> None:
+    del place
+    cups_changed(conn, fact)
 
 
 def _box_tared(conn: Connection, fact: Fact, place: Place) -> None:
@@ -245,6 +251,10 @@ RULES: Final[Mapping[Kind, Rule]] = {
     Kind.PERSON_CHOSEN: _person_chosen,
     Kind.LOAD_RECEIVED: _load_received,
     Kind.LOAD_CHOSEN: _load_chosen,
+    Kind.CUP_FILLED: _cups_changed,
+    Kind.CUP_EMPTIED: _cups_changed,
+    Kind.CUP_CORRECTED: _cups_changed,
+    Kind.CUPS_DOUBTED: _cups_changed,
     Kind.BOX_TARED: _box_tared,
     Kind.BOX_CLOSED: _box_closed,
     Kind.BOX_ABANDONED: _box_abandoned,

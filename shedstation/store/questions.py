@@ -18,6 +18,8 @@ from shedstation.domain.errors import WorldFault
 from shedstation.domain.facts import Fact, Kind, Payload
 from shedstation.domain.farm import Setup
 from shedstation.domain.intake import Load
+from shedstation.domain.kept_cups import KeptCup, KeptCups
+from shedstation.domain.load_balance import HeldChange
 from shedstation.domain.lot import Lot
 from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
@@ -25,6 +27,7 @@ from shedstation.domain.scale_check import Outcome
 from shedstation.store import rows
 from shedstation.store import tables as t
 from shedstation.store.connect import world_faults
+from shedstation.store.cup_rules import kept_cups
 
 _IN_OTHER_TABLES: Final = frozenset(
     {
@@ -96,6 +99,25 @@ class Questions:
         """Give the last check of the bench's scale that was finished or failed."""
         row = self._bench(bench)
         return None if row is None else rows.last_check(row["last_check"])
+
+    def cups(self, bench: str) -> KeptCups:
+        """Give what stands in the cups beside a bench's scale."""
+        row = self._bench(bench)
+        return kept_cups(None if row is None else row["cups"])
+
+    def cups_of_load(self, load: str) -> tuple[KeptCup, ...]:
+        """Give the fruit of a load that stand in cups, at all benches."""
+        found = self._all(select(t.benches).order_by(t.benches.c.bench))
+        every = (each for row in found for each in kept_cups(row["cups"]).cups)
+        return tuple(each for each in every if each.load == load)
+
+    def held_of_load(self, load: Load) -> tuple[HeldChange, ...]:
+        """Give what went into holding rooms of a load and came out again, in order."""
+        since = t.facts.c.day >= load.received_on.isoformat()
+        of_kind = t.facts.c.kind.in_([Kind.FRUIT_HELD.value, Kind.HELD_LOOKED_AT.value])
+        query = select(t.facts).where(since, of_kind).order_by(t.facts.c.nr)
+        found = map(rows.fact, self._all(query))
+        return tuple(rows.held_change(each) for each in found if each.payload["load"] == load.load)
 
     def failed_checks(self) -> tuple[str, ...]:
         """Give the benches whose scale failed its last check."""

@@ -11,7 +11,8 @@ from shedstation.domain.culls import Cull
 from shedstation.domain.day import Refusal
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.facts import Fact, Kind
-from shedstation.domain.intake import Load
+from shedstation.domain.intake import Load, Share
+from shedstation.domain.load_balance import HeldChange
 from shedstation.domain.lot import Lot
 from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
@@ -44,6 +45,15 @@ def refusal(row: Row) -> Refusal:
 def load(row: Row) -> Load:
     """Give a load from its stored payload."""
     return from_payload(Load, json.loads(row["payload"]))
+
+
+def held_change(fact: Fact) -> HeldChange:
+    """Give what a fact about a holding room says: fruit put in, or what became of them."""
+    payload = fact.payload
+    if fact.kind is Kind.FRUIT_HELD:
+        return HeldChange(put_in=from_payload(Share, payload))
+    parts = {name: payload[name] for name in ("ready", "cull") if payload[name] is not None}
+    return from_payload(HeldChange, parts)
 
 
 def last_check(text: str | None) -> LastCheck | None:

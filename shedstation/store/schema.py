@@ -44,7 +44,8 @@ def _from_1(conn: Connection) -> None:
 
 
 def _from_2(conn: Connection) -> None:
-    """Add what the scale told of a box's fruit; no fact so far holds any."""
+    """Add what the cups beside a scale and the fruit of a box need; no fact so far holds any."""
+    conn.exec_driver_sql("ALTER TABLE benches ADD COLUMN cups TEXT")
     conn.exec_driver_sql("ALTER TABLE boxes ADD COLUMN fruit TEXT")
 
 

@@ -163,9 +163,10 @@ benches: Final = Table(
     Column("choice", Text),
     Column("person", String(32)),
     Column("last_check", Text),
+    Column("cups", Text),
 )
 """What must outlive a stop at each bench: its last box number, its open box, what it packs, who packs,
-how its scale did when it was last checked."""
+how its scale did when it was last checked, what stands in the cups beside it."""
 
 QUERY_TABLES: Final = (
     setups,

@@ -30,6 +30,8 @@ from shedstation.station.actions import (
 from shedstation.station.bench_view import NextKey
 from shedstation.ui import theme
 from shedstation.ui.crate import CrateGauge
+from shedstation.ui.cup_keys import CupKeys
+from shedstation.ui.cups import CupRow
 from shedstation.ui.day_boxes import DayBoxes
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
@@ -53,6 +55,8 @@ class BenchForm:
     root: QWidget
     crate_title: QLabel
     crate: CrateGauge
+    cups: CupRow
+    cup_keys: QLabel
     net_title: QLabel
     net: QLabel
     parts: QLabel
@@ -74,9 +78,10 @@ class BenchScreen(QObject):
         """Load the form."""
         super().__init__()
         self._hub = hub
-        self.form = load_form("bench", BenchForm, CrateGauge, DayBoxes)
+        self.form = load_form("bench", BenchForm, CrateGauge, CupRow, DayBoxes)
         self.root = self.form.root
         self._last_step_s = -REST_S
+        self._cup_keys = CupKeys(hub)
         self._keys = ""
         self._hold = QTimer(self, singleShot=True, interval=HOLD_MS)
         self._hold.timeout.connect(self._held)
@@ -97,6 +102,7 @@ class BenchScreen(QObject):
         """Show a bench."""
         form = self.form
         form.crate.show_gauge(shown.gauge, shown.tone)
+        form.cups.show_cups(shown.cups)
         unit = f'<span style="font-size:44px"> {shown.unit}</span>' if shown.unit else ""
         size = "" if shown.unit or len(shown.number) < 6 else ' style="font-size:64px"'  # noqa: PLR2004
         texts = (
@@ -110,11 +116,12 @@ class BenchScreen(QObject):
             (form.closed, shown.closed),
             (form.last, shown.last),
             (form.totals, shown.totals),
+            (form.cup_keys, shown.cup_keys),
         )
         for label, text in texts:
             if label.text() != text:
                 label.setText(text)
-        for label in (form.closed, form.last, form.detail, form.parts):
+        for label in (form.closed, form.last, form.detail, form.parts, form.cup_keys):
             label.setVisible(bool(label.text()))
         self._show_step(shown)
         self._show_tone(shown)
@@ -230,10 +237,12 @@ class BenchScreen(QObject):
         if self._hub.counting.press(key):
             return
         if key.isdecimal():
-            self._choose_person(int(key))
+            if not self._cup_keys.number(int(key)):
+                self._choose_person(int(key))
             return
         pages = {"c": "culls", "n": "loads", "l": "loads", "p": "loads", "b": "boxes", "d": "day"}
-        keys = {"a": self.abandon, "o": self.override, "r": self.reprint, "w": self.type_weight}
+        keys = {"a": self.abandon, "o": self.override, "r": self.reprint, "w": self.type_weight,
+                "t": self._cup_keys.empty}  # fmt: skip
         if key.lower() in pages:
             self._hub.go_to(pages[key.lower()])
         elif key.lower() in keys:

@@ -10,7 +10,7 @@ from shedstation.domain.day import DayRecord
 from shedstation.domain.farm import Bench, Setup
 from shedstation.domain.lesson import LessonSoFar
 from shedstation.domain.line_report import LineReport, PortChoice
-from shedstation.domain.mass import Unit
+from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 from shedstation.domain.reading import BadFrame, Reading, ScaleEvent
 from shedstation.domain.scale_found import Step
@@ -37,8 +37,11 @@ class PracticeControl(Protocol):
     def add_little(self) -> None:
         """Put a very small fruit in."""
 
-    def take_fruit(self) -> None:
-        """Take the last fruit out."""
+    def take_fruit(self, from_top: int = 1) -> None:
+        """Take a fruit out and lay it beside the scale: 1 the last one put in, 2 the one before."""
+
+    def put_back(self, weight: Mass | None = None) -> None:
+        """Put a fruit that was taken out in again: the one that weighs nearest, or the last one."""
 
     def lift_off(self) -> None:
         """Take everything off."""

@@ -26,8 +26,8 @@ INNER_PAGES: Final = {
 
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _PRACTICE: Final = {
-    "box": "Ctrl+B", "fruit": "Ctrl+F", "little": "Ctrl+D", "out": "Ctrl+O", "lift": "Ctrl+L",
-    "tare": "Ctrl+T", "zero": "Ctrl+Z", "hand": "Ctrl+H", "print": "Ctrl+P",
+    "box": "Ctrl+B", "fruit": "Ctrl+F", "little": "Ctrl+D", "out": "Ctrl+O", "back": "Ctrl+I",
+    "lift": "Ctrl+L", "tare": "Ctrl+T", "zero": "Ctrl+Z", "hand": "Ctrl+H", "print": "Ctrl+P",
     "plug": "Ctrl+U",
 }  # fmt: skip
 
@@ -42,7 +42,7 @@ def connect_keys(window: "StationWindow") -> None:
         QShortcut(QKeySequence(key), window).activated.connect(_GoTo(window, name))
     if window.desk.practice is not None:
         window.button("practice_print").setVisible(window.desk.practice.has_print_key)
-        for name, hand in _hands(window.desk.practice).items():
+        for name, hand in _hands(window, window.desk.practice).items():
             call = _AtPractice(window, hand)
             window.button(f"practice_{name}").clicked.connect(call)
             QShortcut(QKeySequence(_PRACTICE[name]), window).activated.connect(call)
@@ -89,12 +89,13 @@ def _pressed_by_enter(focus: QWidget | None, event: QKeyEvent) -> bool:
     return True
 
 
-def _hands(practice: PracticeControl) -> dict[str, Callable[[], None]]:
+def _hands(window: "StationWindow", practice: PracticeControl) -> dict[str, Callable[[], None]]:
     return {
         "box": practice.put_box,
         "fruit": practice.add_fruit,
         "little": practice.add_little,
-        "out": practice.take_fruit,
+        "out": _TakeOut(window, practice),
+        "back": _PutBack(window, practice),
         "lift": practice.lift_off,
         "tare": practice.press_tare,
         "zero": practice.press_zero,
@@ -132,6 +133,30 @@ class _AtPractice:
         elif desk.line.port != desk.practice.address:
             self._window.tell(Message("ui.other_scale_read"))
         self._hand()
+
+
+class _TakeOut:
+    """Takes out the fruit that is advised, else the last one."""
+
+    def __init__(self, window: "StationWindow", practice: PracticeControl) -> None:
+        self._window = window
+        self._practice = practice
+
+    def __call__(self) -> None:
+        trim = self._window.desk.station.view(self._window.bench).trim
+        self._practice.take_fruit((None if trim is None else trim.takes_out) or 1)
+
+
+class _PutBack:
+    """Puts in the fruit of the cup that is advised, else the one that was taken out last."""
+
+    def __init__(self, window: "StationWindow", practice: PracticeControl) -> None:
+        self._window = window
+        self._practice = practice
+
+    def __call__(self) -> None:
+        trim = self._window.desk.station.view(self._window.bench).trim
+        self._practice.put_back(None if trim is None else trim.puts_in)
 
 
 class _Plug:

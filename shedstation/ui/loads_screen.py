@@ -3,16 +3,18 @@
 from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, Slot
-from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton, QTableView, QWidget
+from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton, QTableView, QWidget
 
 from shedstation.domain.farm import Coded
 from shedstation.domain.intake import Tub
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
+from shedstation.presenters.balance import balance_said
 from shedstation.presenters.setup_draft import next_load_code
 from shedstation.presenters.tables import loads_table
 from shedstation.presenters.typed import typed_day, typed_mass, typed_tub
-from shedstation.station.actions import Choose, ChoosePerson, ReceiveLoad
+from shedstation.station.actions import Choose, ChoosePerson, EmptyCups, ReceiveLoad
+from shedstation.station.balances import balance_of
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
 from shedstation.ui.table_model import RowsModel, fit
@@ -27,6 +29,7 @@ class LoadsForm:
     choose_pack: QComboBox
     choose_grade: QComboBox
     choose: QPushButton
+    empty_cups: QPushButton
     person: QComboBox
     choose_person: QPushButton
     new_block: QComboBox
@@ -37,6 +40,7 @@ class LoadsForm:
     new_load: QLineEdit
     receive: QPushButton
     loads: QTableView
+    balance: QLabel
 
 
 def fill(combo: QComboBox, items: list[tuple[str, str]]) -> None:
@@ -65,6 +69,8 @@ class LoadsScreen(QObject):
         self._model = RowsModel()
         fit(self.form.loads, self._model)
         self.form.choose.clicked.connect(self.choose)
+        self.form.choose_load.activated.connect(self.show_balance)
+        self.form.empty_cups.clicked.connect(self.empty_cups)
         self.form.choose_person.clicked.connect(self.choose_person)
         self.form.receive.clicked.connect(self.receive)
         self.form.choose_grade.activated.connect(self.form.choose.setFocus)
@@ -96,6 +102,20 @@ class LoadsScreen(QObject):
         if not form.new_load.text():
             form.new_load.setText(next_load_code(len(loads), day))
         self._model.show_table(loads_table(loads, setup, self._hub.words))
+        form.empty_cups.setVisible(self._has_filled_cups())
+        self.show_balance()
+
+    def _has_filled_cups(self) -> bool:
+        trim = self._hub.desk.station.view(self._hub.bench).trim
+        return trim is not None and any(each.weight is not None for each in trim.cups)
+
+    @Slot()
+    def show_balance(self) -> None:
+        """Say where the fruit of the load are that is chosen in the list."""
+        ledger = self._hub.desk.station.ledger
+        load = ledger.load(self.form.choose_load.currentData() or "")
+        said = "" if load is None else balance_said(load, balance_of(ledger, load), self._hub.words)
+        self.form.balance.setText(said)
 
     @Slot()
     def choose(self) -> None:
@@ -111,6 +131,14 @@ class LoadsScreen(QObject):
         )
         if done:
             self._hub.go_to("bench")
+        elif self.form.empty_cups.isVisible():
+            self.form.empty_cups.setFocus()
+
+    @Slot()
+    def empty_cups(self) -> None:
+        """Note that the fruit in the cups went back to their tub, and choose what is to be packed."""
+        if self._hub.do(EmptyCups(**self._hub.moment())):
+            self.choose()
 
     @Slot()
     def choose_person(self) -> None:
@@ -147,6 +175,7 @@ class LoadsScreen(QObject):
                 field.clear()
             self.refresh()
             form.choose_load.setCurrentIndex(form.choose_load.findData(code))
+            self.show_balance()
             form.choose.setFocus()
 
     def _weights(self) -> tuple[Mass | None, tuple[Tub, ...]]:

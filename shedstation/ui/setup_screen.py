@@ -25,6 +25,7 @@ from shedstation.domain.pin import pin_hash
 from shedstation.domain.scale_fit import setup_warnings
 from shedstation.domain.scale_tolerance import Standard
 from shedstation.domain.size_codes import SIZE_CODES, SizeStandard
+from shedstation.domain.trim_tray import NUMBERS_OF_CUPS
 from shedstation.presenters.setup_draft import DEFAULTS, BadDraft, draft_of, setup_of
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
@@ -62,6 +63,7 @@ class SetupForm:
     bench_unit: QComboBox
     division: QLineEdit
     capacity: QLineEdit
+    bench_cups: QComboBox
     scale_standard: QComboBox
     scale_check_days: QLineEdit
     box_kind: QLineEdit
@@ -136,6 +138,8 @@ class SetupScreen(QObject):
         fill_ports(form.bench_port, desk.line.ports(), words)
         fill(form.bench_scale, [(each, each) for each in desk.line.languages()])
         fill(form.bench_unit, [(each, each) for each in _UNITS])
+        none = words.text("ui.no_cups")
+        fill(form.bench_cups, [(str(each), str(each or none)) for each in NUMBERS_OF_CUPS])
         for standard in Standard:
             name = words.text(f"check.standard_{standard.value}")
             form.scale_standard.addItem(name, standard.value)

@@ -4,6 +4,7 @@ import socket
 import threading
 from collections.abc import Callable
 from contextlib import suppress
+from fractions import Fraction
 from random import Random
 from typing import Final
 
@@ -50,6 +51,8 @@ class PracticeServer:
         self._stop = threading.Event()
         self._is_plugged = True
         self._fruit: list[Mass] = []
+        self._out: list[Mass] = []
+        """Fruit that were taken out and lie beside the scale."""
         self._listener = socket.create_server(("127.0.0.1", port))
         self._listener.settimeout(_STEP_S)
         self._thread = threading.Thread(target=self._serve, name="practice scale", daemon=True)
@@ -58,6 +61,12 @@ class PracticeServer:
     def address(self) -> str:
         """Get the port's name as the station wants it."""
         return f"socket://127.0.0.1:{self._listener.getsockname()[1]}"
+
+    @property
+    def load(self) -> float:
+        """Get the load on the pan in divisions."""
+        with self._lock:
+            return self._scale.load
 
     def start(self) -> None:
         """Start sending."""
@@ -89,11 +98,27 @@ class PracticeServer:
             self._fruit.append(fruit)
             self._scale.put(fruit)
 
-    def take_fruit(self) -> None:
-        """Take the last fruit out."""
+    def take_fruit(self, from_top: int = 1) -> None:
+        """Take a fruit out and lay it beside the scale: 1 the last one put in, 2 the one before."""
         with self._lock:
             if self._fruit:
-                self._scale.take(self._fruit.pop())
+                fruit = self._fruit.pop(-min(from_top, len(self._fruit)))
+                self._out.append(fruit)
+                self._scale.take(fruit)
+
+    def put_back(self, weight: Mass | None = None) -> None:
+        """Put a fruit that was taken out in again: the one that weighs nearest, or the last one."""
+        with self._lock:
+            if self._out:
+                fruit = self._out.pop(-1 if weight is None else self._nearest(weight))
+                self._fruit.append(fruit)
+                self._scale.put(fruit)
+
+    def _nearest(self, weight: Mass) -> int:
+        def off(place: int) -> Fraction:
+            return abs(self._out[place].nanograms - weight.nanograms)
+
+        return min(range(len(self._out)), key=off)
 
     def lift_off(self) -> None:
         """Take everything off."""
@@ -167,6 +192,7 @@ class PracticeServer:
         with self._lock:
             if setup != self._scale.setup:
                 self._fruit.clear()
+                self._out.clear()
                 self._scale = PracticeScale(setup, self._random)
                 self._zero_s = self._now_s()
 

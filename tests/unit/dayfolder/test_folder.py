@@ -78,6 +78,37 @@ def test_that_a_size_that_no_standard_has_is_found(folder: Path, said: str, comp
     assert complaint in "\n".join(Words("en").say(each.message) for each in found.value.findings)
 
 
+def test_that_a_bench_may_have_three_to_six_cups(folder: Path) -> None:
+    assert read_day(folder).setup.benches[0].cups == 0
+    change(folder, "station.toml", "[[bench]]", "[[bench]]\ncups = 4")
+    assert read_day(folder).setup.benches[0].cups == 4
+
+
+@pytest.mark.parametrize("cups", ["2", "7", "-3", "true", "4.0", '"4"'])
+def test_that_another_number_of_cups_is_found(folder: Path, cups: str) -> None:
+    change(folder, "station.toml", "[[bench]]", f"[[bench]]\ncups = {cups}")
+    with pytest.raises(BadFile) as found:
+        read_day(folder)
+    said = "\n".join(Words("en").say(each.message) for each in found.value.findings)
+    assert "cups is" in said
+    assert "Expected one of: 0, 3, 4, 5, 6" in said
+
+
+def test_that_words_about_cups_are_read(folder: Path) -> None:
+    asked = [
+        {"at_s": 1.0, "do": "tell_cup", "cup": 0},
+        {"at_s": 2.0, "do": "tell_cup", "cup": 3},
+        {"at_s": 3.0, "do": "empty_cups"},
+        {"at_s": 4.0, "do": "empty_cups", "cups": [2, 4]},
+    ]
+    lines = [json.dumps({"bench": "B1", **each}) for each in asked]
+    (folder / "actions.jsonl").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    assert [(getattr(each, "cup", None), getattr(each, "cups", None))
+            for each in read_day(folder).actions] == [
+        (0, None), (3, None), (None, ()), (None, (2, 4)),
+    ]  # fmt: skip
+
+
 def test_that_a_check_of_the_scale_can_be_carried_out_from_a_folder(
     folder: Path, tmp_path: Path
 ) -> None:
