@@ -22,6 +22,7 @@ from shedstation.domain.gs1 import is_gtin
 from shedstation.domain.mass import Mass, Unit, counted_in, parse_mass
 from shedstation.domain.message import Message
 from shedstation.domain.scale_tolerance import Standard
+from shedstation.domain.size_codes import SizeStandard
 
 T = TypeVar("T")
 
@@ -57,6 +58,8 @@ DEFAULTS: Final[Mapping[str, str]] = {
     "over": "0.30 lb",
     "net_on_label": "declared",
     "gtin": "",
+    "size_standard": "",
+    "size_code": "",
     "cultivars": "KENT Kent",
     "blocks": "A Block A",
     "grades": "1 No. 1\n2 No. 2",
@@ -236,7 +239,7 @@ def _pack(read: Reading, before: Setup | None) -> Pack:
     gtin = read.optional("gtin")
     if gtin is not None and not is_gtin(gtin):
         raise BadDraft(Message("setup.not_a_gtin", {"found": gtin}))
-    target = read.mass("target")
+    target, standard = read.mass("target"), read.optional("size_standard")
     return Pack(
         name=read.text("pack_name"),
         box=read.text("box_kind"),
@@ -246,8 +249,8 @@ def _pack(read: Reading, before: Setup | None) -> Pack:
         net_on_label=NetOnLabel(read.text("net_on_label")),
         label_net=_label_net(target, before),
         gtin=None if gtin is None else gtin.rjust(_GTIN_DIGITS, "0"),
-        size_standard=before.packs[0].size_standard if before else None,
-        size_code=before.packs[0].size_code if before else None,
+        size_standard=None if standard is None else SizeStandard(standard),
+        size_code=read.optional("size_code"),
     )
 
 
@@ -287,6 +290,8 @@ def draft_of(setup: Setup) -> dict[str, str]:
         "over": str(pack.over),
         "net_on_label": pack.net_on_label.value,
         "gtin": pack.gtin or "",
+        "size_standard": "" if pack.size_standard is None else pack.size_standard.value,
+        "size_code": pack.size_code or "",
         "cultivars": _lines(setup.cultivars),
         "blocks": _lines(setup.blocks),
         "grades": _lines(setup.grades),

@@ -36,6 +36,7 @@ def boxes_table(boxes: Sequence[Box], setup: Setup, words: Words) -> TextTable:
         TextColumn[Box]("cultivar", lambda box: name_of(setup.cultivars, box.cultivar)),
         TextColumn[Box]("pack", lambda box: box.pack),
         TextColumn[Box]("net", lambda box: str(box.net), is_number=True),
+        TextColumn[Box]("count", lambda box: _count(box.fruit_count), is_number=True),
         TextColumn[Box]("status", lambda box: box_status(box, setup, words)),
     )
     return text_table(columns, boxes, lambda name: _title(words, name))

@@ -162,7 +162,7 @@ def _close(shed: Shed, bench: Bench, action: CloseBox, reading: Reading) -> None
         return
     by_hand = reading.typed or bench.tare_typed
     box = _box(shed, bench, action, net, by_hand=by_hand, told=told)
-    shed.record_all(_box_and_label(shed, action, box))
+    shed.record_all(_box_and_label(shed, action, box, steps))
     shed.note_closed(box)
     bench.closed(box)
     bench.notice = _size_doubt(bench.pack, box) or bench.notice
@@ -195,10 +195,26 @@ def _must_ask(action: CloseBox, told: FruitTold) -> bool:
     return open_ and len(told.singles) >= _LEAST_SINGLES
 
 
-def _box_and_label(shed: Shed, action: Action, box: Box) -> list[Draft]:
+def _box_and_label(
+    shed: Shed, action: Action, box: Box, steps: Sequence[FruitStep] | None
+) -> list[Draft]:
     number = int(box.serial.rpartition("-")[2])
-    closed = shed.draft(Kind.BOX_CLOSED, action, {**to_payload(box), "number": number})
+    payload = {**to_payload(box), "number": number}
+    if steps is not None:
+        payload["fruit_steps"] = [_step(shed, each) for each in steps]
+    closed = shed.draft(Kind.BOX_CLOSED, action, payload)
     return [closed, first_label(shed, action, box)]
+
+
+def _step(shed: Shed, step: FruitStep) -> Json:
+    """Give one step as the fact keeps it: what lies in the box at the end does not say what came out."""
+    return {
+        "at": shed.clock.utc(step.at_s),
+        "change": str(step.change),
+        "fruit": step.fruit,
+        "sure": step.sure,
+        "kind": step.kind.value,
+    }
 
 
 def _box(

@@ -1,9 +1,11 @@
 """Trace a lot, a serial or a scanned code: where it came from and where it went."""
 
+from collections.abc import Sequence
+
 from shedstation.domain import gs1
 from shedstation.domain.box import Box, LabelJob
 from shedstation.domain.errors import WorldFault
-from shedstation.domain.facts import Fact, Json
+from shedstation.domain.facts import Fact, Json, Kind
 from shedstation.domain.lot import Lot, label_code, parse_label_code
 from shedstation.domain.message import Message
 from shedstation.domain.payload import to_json, to_payload
@@ -62,15 +64,23 @@ def _lot(questions: Questions, lot: Lot) -> dict[str, Json]:
 
 
 def _whole_box(questions: Questions, box: Box, revision: int) -> dict[str, Json]:
-    load = questions.load(box.load)
+    load, facts = questions.load(box.load), questions.facts_about(box.serial)
     return {
         **to_payload(box),
         "received": None if load is None else to_payload(load),
         "right_label": label_code(box.serial, box.revision),
         "scanned_label_is_old": revision < box.revision,
         "labels": [_label(job) for job in questions.label_jobs_of(box.serial)],
-        "history": [_event(fact) for fact in questions.facts_about(box.serial)],
+        "history": [_event(fact) for fact in facts],
+        **_fruit_steps(facts),
     }
+
+
+def _fruit_steps(facts: Sequence[Fact]) -> dict[str, Json]:
+    """Give every fruit that went in or out until the box closed, where they were told."""
+    kept = (fact.payload.get("fruit_steps") for fact in facts if fact.kind is Kind.BOX_CLOSED)
+    steps = next(kept, None)
+    return {} if steps is None else {"fruit_steps": steps}
 
 
 def _label(job: LabelJob) -> Json:

@@ -24,6 +24,7 @@ from shedstation.domain.message import Message
 from shedstation.domain.pin import pin_hash
 from shedstation.domain.scale_fit import setup_warnings
 from shedstation.domain.scale_tolerance import Standard
+from shedstation.domain.size_codes import SIZE_CODES, SizeStandard
 from shedstation.domain.trim_tray import NUMBERS_OF_CUPS
 from shedstation.presenters.setup_draft import DEFAULTS, BadDraft, draft_of, setup_of
 from shedstation.ui.forms import load_form, retranslate
@@ -34,6 +35,7 @@ from shedstation.words import LANGUAGES
 
 STEPS: Final = ("farm", "scale", "pack", "fruit", "people", "label")
 _UNITS: Final = ("lb", "lb-oz", "kg", "oz", "g")
+_SIZES: Final = sorted({each.code for codes in SIZE_CODES.values() for each in codes})
 _DPI: Final = ("203", "300", "600")
 
 
@@ -75,6 +77,8 @@ class SetupForm:
     over: QLineEdit
     net_on_label: QComboBox
     gtin: QLineEdit
+    size_standard: QComboBox
+    size_code: QComboBox
     cultivars: QPlainTextEdit
     blocks: QPlainTextEdit
     grades: QPlainTextEdit
@@ -141,6 +145,12 @@ class SetupScreen(QObject):
             form.scale_standard.addItem(name, standard.value)
         for name in ("declared", "actual"):
             form.net_on_label.addItem(words.text(f"ui.net_{name}"), name)
+        standards = [(each.value, words.text(f"export.size_{each.value}")) for each in SizeStandard]
+        fill(form.size_standard, [("", words.text("ui.no_size_standard")), *standards])
+        fill(
+            form.size_code,
+            [("", words.text("ui.no_size_code")), *((each, each) for each in _SIZES)],
+        )
         fill(form.template, [(each, each) for each in desk.templates])
         for name in ("folder", "printer"):
             form.spool.addItem(words.text(f"ui.spool_{name}"), name)

@@ -121,6 +121,10 @@ def test_that_a_trace_shows_what_was_told(out: Path) -> None:
     (first, *_) = day_of(out)["boxes"]
     weights = [each["weight"] for each in box["fruit"]["lying"]]
     assert weights == first["fruit"]["weights"]
+    steps = box["fruit_steps"]
+    assert sum(pounds(each["change"]) for each in steps) == pounds(box["net"])
+    assert [each["at"] for each in steps] == sorted(each["at"] for each in steps)
+    assert {each["kind"] for each in steps} == {"placed"}
     with reading_ledger(out / "data") as ledger:
         setup = ledger.setup()
     assert setup is not None

@@ -2,14 +2,16 @@
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from driving import Driver, Spool
 
 from shedstation.bootstrap.headless import open_ledger
 from shedstation.domain.box import Box
+from shedstation.domain.facts import Kind
 from shedstation.domain.farm import Setup
-from shedstation.domain.mass import add_up
+from shedstation.domain.mass import add_up, parse_mass
 from shedstation.domain.reading import State
 from shedstation.domain.size_codes import SizeStandard
 from shedstation.station.actions import (
@@ -177,6 +179,20 @@ def test_that_the_tables_are_what_the_facts_make_of_them(telling: Driver) -> Non
     assert check(telling.ledger).damage == ()
 
 
+def test_that_the_fact_keeps_every_placement_and_removal(telling: Driver) -> None:
+    fill(telling, SINGLY[:2])
+    for load in (SINGLY[2], SINGLY[1]):
+        telling.shows(load, times=12)  # longer than a hand would rest there
+    fill(telling, SINGLY[2:])
+    telling.ask(CloseBox)
+    (fact,) = [each for each in telling.ledger.facts() if each.kind is Kind.BOX_CLOSED]
+    steps: Any = fact.payload["fruit_steps"]
+    changes = [parse_mass(each["change"]) for each in steps]
+    assert add_up(changes) == last(telling).net
+    assert [each["kind"] for each in steps[:5]] == ["placed"] * 3 + ["taken", "placed"]
+    assert (len(steps), last(telling).fruit_count) == (52, 50)
+
+
 def test_that_a_bench_that_tells_no_fruit_records_what_it_always_did(
     tmp_path: Path, bench: Driver, sample_setup: Setup
 ) -> None:
@@ -184,8 +200,8 @@ def test_that_a_bench_that_tells_no_fruit_records_what_it_always_did(
     fill(bench, SINGLY[:-4])
     fill(bench, SINGLY[-1:])
     bench.ask(CloseBox, asks=True)
-    (fact,) = [each for each in bench.ledger.facts() if each.kind.value == "box_closed"]
-    assert "fruit" not in fact.payload
+    (fact,) = [each for each in bench.ledger.facts() if each.kind is Kind.BOX_CLOSED]
+    assert not {"fruit", "fruit_steps"} & set(fact.payload)
     with open_ledger(tmp_path / "again") as ledger:
         again = Driver(ledger, sample_setup, Spool())
         assert again.view.count_asked is None
