@@ -9,7 +9,7 @@ from shedstation.domain.trim_follow import LastFruit
 from shedstation.domain.trim_tray import KEPT_S, CupFruit, TrimTray
 from shedstation.station.bench import Bench
 from shedstation.station.trim_view import CupUse, CupView, TrimView
-from shedstation.station.trimming import Trimming
+from shedstation.station.trimming import NEAR_FRUIT, Trimming
 
 
 def trim_view(bench: Bench, trimming: Trimming | None) -> TrimView | None:
@@ -78,10 +78,9 @@ def _advice(advice: TrimAdvice) -> Message | None:
     if wanted is None:
         values = {"moves": _then(said), "net": advice.net}
         return Message("trim.lands", values)
-    if wanted.fruit > 1:
+    if wanted.fruit > NEAR_FRUIT:
         return Message("trim.keep", {"moves": _then(said)})
-    least, most = wanted.least, wanted.most
-    return Message("trim.exchange", {"moves": _then(said), "least": least, "most": most})
+    return _wanted("trim.exchange", wanted, moves=_then(said))
 
 
 def _then(said: list[Message]) -> Message:
@@ -90,8 +89,9 @@ def _then(said: list[Message]) -> Message:
     return Message("trim.then", {"first": said[0], "second": said[1]})
 
 
-def _wanted(name: str, wanted: Wanted) -> Message:
-    return Message(name, {"count": wanted.fruit, "least": wanted.least, "most": wanted.most})
+def _wanted(name: str, wanted: Wanted, **more: object) -> Message:
+    amount = {"count": wanted.fruit, "least": wanted.least, "most": wanted.most}
+    return Message(name, {**amount, **more})
 
 
 def _move(move: Move) -> Message:

@@ -41,7 +41,7 @@ _SPREAD_FROM: Final = 20
 """By how much fruit differ is known from so many on: to within a sixth of it (our rule)."""
 
 _ON_TOP: Final = 2
-_NEAR_FRUIT: Final = 2
+NEAR_FRUIT: Final = 2
 """How much to add is said in fruit once the box wants no more than so many (our rule)."""
 
 _TWO_FROM, _HALF = 1.6, 0.5
@@ -324,6 +324,6 @@ def _claim(pack: Pack, lying: Sequence[InBox], on_top: int) -> SizeClaim | None:
 def _worth_saying(advice: TrimAdvice) -> TrimAdvice | None:
     """Keep advice that moves fruit, or says near the end how much is to be added."""
     wanted = advice.wanted
-    if advice.moves or (wanted is not None and wanted.fruit <= _NEAR_FRUIT):
+    if advice.moves or (wanted is not None and wanted.fruit <= NEAR_FRUIT):
         return advice
     return None
