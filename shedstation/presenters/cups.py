@@ -32,7 +32,7 @@ class ShownCup:
 
 def shown_cups(view: BenchView, words: Words) -> tuple[ShownCup, ...]:
     """Give the cups of a bench, number 1 first; none where there is no tray."""
-    return () if view.trim is None else tuple(_shown(each, words) for each in view.trim.cups)
+    return () if view.trim is None else tuple(shown_cup(each, words) for each in view.trim.cups)
 
 
 def cup_keys(view: BenchView, words: Words) -> str:
@@ -54,7 +54,8 @@ def cup_of_last(view: BenchView, words: Words) -> str:
     return words.text(name, weight=weight, cup=last.cup)
 
 
-def _shown(cup: CupView, words: Words) -> ShownCup:
+def shown_cup(cup: CupView, words: Words) -> ShownCup:
+    """Give one cup as it is drawn."""
     weight = "" if cup.weight is None else str(cup.weight)
     note = words.text(_note(cup), minutes=int(cup.age_s // 60))
     return ShownCup(
