@@ -99,7 +99,8 @@ class TrimQuestion:
 
     enough: Mass
     """So much over is no trouble: a move costs two ninths of it, so that a swap must save more than four
-    ninths, and another unweighed fruit is tried first if that is likely to save more. The window's own width takes the first plan there is."""
+    ninths, and another unweighed fruit is tried first if that is likely to save more. The window's own
+    width takes the first plan there is."""
 
     moved: int = 0
     """Moves already made with this box."""
