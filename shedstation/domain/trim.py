@@ -98,8 +98,9 @@ class TrimQuestion:
     """What a fruit not yet weighed is expected to weigh, more than nothing."""
 
     enough: Mass
-    """So much over is worth four moves, no more: from it follows when a plan is good and when another
-    unweighed fruit is tried first. The window's own width takes the first plan there is."""
+    """So much over is no trouble: a move costs two ninths of it, so that a swap must save more than four
+    ninths, and another unweighed fruit is tried first if that is likely to save more. The window's own
+    width takes the first plan there is."""
 
     moved: int = 0
     """Moves already made with this box."""
@@ -157,7 +158,7 @@ def advise(question: TrimQuestion) -> TrimAdvice:
 
     The search for plans is exact: all of one or two moves are tried, in whole counts of the scale. Worth
     doing are those that keep the limits and the claimed size and cost no more than to try another fruit,
-    a move counted as a quarter of what is good enough; of them the one with the least over is given, of
+    a move counted as two ninths of what is good enough; of them the one with the least over is given, of
     equals the one with fewer moves. Ask again after each move: a fruit may weigh a division more or less
     than it did before. Of a box still far from full a fruit that betters the tray is told to a free cup.
 
