@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from datetime import date, time
 from typing import Protocol
 
+from shedstation.domain.audit import AuditSoFar
+from shedstation.domain.audit_result import AuditResult
 from shedstation.domain.box import Box, JobState, LabelJob
 from shedstation.domain.check_findings import LastCheck
 from shedstation.domain.choice import Choice
@@ -13,6 +15,7 @@ from shedstation.domain.facts import Draft, Fact, Payload
 from shedstation.domain.farm import Setup
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
+from shedstation.domain.reweighing import BoxReweigh
 
 
 class Ledger(Protocol):
@@ -90,6 +93,15 @@ class Ledger(Protocol):
 
     def last_check(self, bench: str) -> LastCheck | None:
         """Give the last check of the bench's scale with test weights that was finished or failed."""
+
+    def reweighs(self) -> tuple[BoxReweigh, ...]:
+        """Give all boxes weighed again, in order, with the fruit their boxes hold after corrections."""
+
+    def audit_going(self, bench: str) -> AuditSoFar | None:
+        """Give the audit that goes on at a bench, if one does."""
+
+    def last_audit(self, bench: str) -> AuditResult | None:
+        """Give what the last audit at a bench came to."""
 
     def day_record(self, day: date) -> DayRecord:
         """Give everything recorded for a day.

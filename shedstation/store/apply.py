@@ -29,6 +29,7 @@ _ADD_CULL: Final = insert(t.culls)
 _ADD_JOB: Final = insert(t.label_jobs)
 _ADD_LOT: Final = insert(t.lots)
 _ADD_REFUSAL: Final = insert(t.refusals)
+_ADD_REWEIGH: Final = insert(t.reweighs)
 _OF_SERIAL: Final = t.boxes.c.serial == bindparam("of_serial")
 _JOB_STATE: Final = (
     update(t.label_jobs)
@@ -158,6 +159,32 @@ def _scale_tested(conn: Connection, fact: Fact, place: Place) -> None:
         conn.execute(_KEEP_CHECK, _bench_row(fact, last_check=kept))
 
 
+def _audit_started(conn: Connection, fact: Fact, place: Place) -> None:
+    audit = {
+        "audit": fact.payload["seed"],
+        "bench": fact.bench,
+        "begun": canonical(dict(fact.payload)),
+    }
+    conn.execute(insert(t.audits), {**audit, "nr": place.nr, "day": place.day})
+
+
+def _audit_box_replaced(conn: Connection, fact: Fact, place: Place) -> None:
+    del place
+    change = update(t.audits).where(t.audits.c.audit == fact.payload["seed"])
+    conn.execute(change.values(begun=canonical(dict(fact.payload))))
+
+
+def _audit_judged(conn: Connection, fact: Fact, place: Place) -> None:
+    del place
+    change = update(t.audits).where(t.audits.c.audit == fact.payload["audit"])
+    conn.execute(change.values(result=canonical(dict(fact.payload))))
+
+
+def _box_reweighed(conn: Connection, fact: Fact, place: Place) -> None:
+    row = _columns(fact.payload, *REWEIGH_FIELDS)
+    conn.execute(_ADD_REWEIGH, {**row, "nr": place.nr})
+
+
 def _cull_entered(conn: Connection, fact: Fact, place: Place) -> None:
     row = _columns(fact.payload, *CULL_FIELDS)
     conn.execute(_ADD_CULL, {**row, "nr": place.nr, "day": place.day})
@@ -233,6 +260,7 @@ def _action_refused(conn: Connection, fact: Fact, place: Place) -> None:
 
 BOX_FIELDS: Final = tuple(each.name for each in t.boxes.columns if each.name != "nr")
 CULL_FIELDS: Final = tuple(each.name for each in t.culls.columns if each.name not in ("nr", "day"))
+REWEIGH_FIELDS: Final = tuple(each.name for each in t.reweighs.columns if each.name != "nr")
 JOB_FIELDS: Final = tuple(each.name for each in t.label_jobs.columns if each.name != "nr")
 
 RULES: Final[Mapping[Kind, Rule]] = {
@@ -253,6 +281,10 @@ RULES: Final[Mapping[Kind, Rule]] = {
     Kind.ROOM_READ: _nothing,
     Kind.SCALE_CHECKED: _nothing,
     Kind.SCALE_TESTED: _scale_tested,
+    Kind.AUDIT_STARTED: _audit_started,
+    Kind.AUDIT_BOX_REPLACED: _audit_box_replaced,
+    Kind.BOX_REWEIGHED: _box_reweighed,
+    Kind.AUDIT_JUDGED: _audit_judged,
     Kind.BOXES_MOVED: _boxes_moved,
     Kind.BOXES_DISPATCHED: _boxes_dispatched,
     Kind.BOXES_RETURNED: _boxes_returned,

@@ -42,7 +42,7 @@ def test_that_old_data_is_lifted_and_an_untouched_backup_lies_beside_it(old: Pat
         before = ledger.day_record(DAY)
     with open_ledger(old) as ledger:
         assert ledger.day_record(DAY) == before
-    assert version(old / "shed.db") == schema.VERSION == 2
+    assert version(old / "shed.db") == schema.VERSION == 3
     assert version(old / "shed-form-1.backup") == 1
     assert (old / "shed-form-1.heads.json").is_file()
     assert check_data(old).damage == ()
