@@ -11,12 +11,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
-from fractions import Fraction
 from hashlib import sha256
 from typing import Final
 
 from shedstation.domain.average_quantity import Rule, quantity_plan, tolerable_deficiency
 from shedstation.domain.box import Box
+from shedstation.domain.decimal_text import plain
 from shedstation.domain.farm import Bench
 from shedstation.domain.handbook_133 import maximum_allowable_variation, sampling_plan
 from shedstation.domain.mass import Mass, Unit
@@ -66,6 +66,20 @@ class LotKey:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Fineness:
+    """Whether a scale is fine enough to judge a lot by."""
+
+    found: Mass
+    """Its division; for R 87 and the reference test by how much it may be off."""
+
+    most: str
+    """What that may be at the most, decimal text in `unit`."""
+
+    unit: Unit
+    is_enough: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Replaced:
     """A picked box that could not be weighed, and the one weighed in its place."""
 
@@ -83,8 +97,11 @@ class Audit:
     allowance: str
     """Percent of the label allowed for moisture, as decimal text; `0` where the fruit were packed."""
 
+    number: int
+    """Which audit of the station it is, from 1."""
+
     seed: str
-    """What the boxes were drawn with; it is the audit's name too."""
+    """What the boxes were drawn with; in the data it is the audit's name too."""
 
     boxes: tuple[str, ...]
     """Serials of the lot in order of closing."""
@@ -92,7 +109,7 @@ class Audit:
     picks: tuple[str, ...]
     """Serials to weigh, in the order they were drawn; replaced ones are no more among them."""
 
-    division: Mass
+    scale: Fineness
     by: str | None = None
     replaced: tuple[Replaced, ...] = ()
 
@@ -176,37 +193,13 @@ def drawn(seed: str, serials: Sequence[str]) -> tuple[str, ...]:
     return tuple(sorted(serials, key=lambda serial: sha256(f"{seed} {serial}".encode()).digest()))
 
 
-def begun(
-    key: LotKey, rule: AuditRule, boxes: Sequence[str], *, seed: str, division: Mass, allowance: str
-) -> Audit:
-    """Begin an audit of a lot: as many of its boxes are picked as the rule's plan asks for.
+def picked(seed: str, rule: AuditRule, serials: Sequence[str]) -> tuple[str, ...]:
+    """Give the serials to weigh: as many as the rule's plan asks for, in the order they are drawn.
 
     Raises:
         ValueError: if the lot has no box.
     """
-    return Audit(
-        key=key,
-        rule=rule,
-        allowance=allowance,
-        seed=seed,
-        boxes=tuple(boxes),
-        picks=drawn(seed, boxes)[: sample_size(rule, len(boxes))],
-        division=division,
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fineness:
-    """Whether a scale is fine enough to judge a lot by."""
-
-    found: Mass
-    """Its division; for R 87 and the reference test by how much it may be off."""
-
-    most: Fraction
-    """What that may be at the most, in `unit`."""
-
-    unit: Unit
-    is_enough: bool
+    return drawn(seed, serials)[: sample_size(rule, len(serials))]
 
 
 def fineness(rule: AuditRule, label: Mass, bench: Bench, standard: Standard) -> Fineness:
@@ -216,7 +209,9 @@ def fineness(rule: AuditRule, label: Mass, bench: Bench, standard: Standard) -> 
         most = maximum_allowable_variation(label) / _DIVISIONS_IN_MAV
         many = divisions_of(bench.capacity, bench.division) >= _LEAST_DIVISIONS
         is_enough = many and bench.division.measured_in(label.unit) <= most
-        return Fineness(found=bench.division, most=most, unit=label.unit, is_enough=is_enough)
+        found, unit = bench.division, label.unit
+        return Fineness(found=found, most=plain(most), unit=unit, is_enough=is_enough)
     most = tolerable_deficiency(label, by_average) / _ERRORS_IN_T
     off = tolerance(label, judged_division(bench.division, bench.capacity), standard)
-    return Fineness(found=off, most=most, unit=Unit.G, is_enough=off.measured_in(Unit.G) <= most)
+    is_enough = off.measured_in(Unit.G) <= most
+    return Fineness(found=off, most=plain(most), unit=Unit.G, is_enough=is_enough)

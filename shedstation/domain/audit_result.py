@@ -2,18 +2,18 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
 from typing import Final, NamedTuple
 
-from shedstation.domain.audit import AuditRule, AuditSoFar
+from shedstation.domain.audit import AuditRule, AuditSoFar, Fineness
 from shedstation.domain.average_quantity import (
     Rule,
     judge_quantity,
     quantity_plan,
     tolerable_deficiency,
 )
+from shedstation.domain.decimal_text import places_of, plain, rounded
 from shedstation.domain.handbook_133 import (
     Finding,
     judge_each,
@@ -26,8 +26,6 @@ from shedstation.domain.reweighing import BoxReweigh
 
 _MORE_PLACES: Final = 2
 """Averages and limits are shown this much finer than the errors they come from."""
-
-_MOST_PLACES: Final = 6
 
 
 class Verdict(Enum):
@@ -67,6 +65,7 @@ class AuditResult:
     """
 
     audit: str
+    number: int
     rule: AuditRule
     pack: str
     packed_on: str
@@ -74,6 +73,7 @@ class AuditResult:
     label: Mass
     lot_size: int
     sample: int
+    scale: Fineness
     unit: Unit
     boxes: tuple[BoxError, ...]
     """In the order they were drawn, as far as they were weighed."""
@@ -143,6 +143,7 @@ def result_of(so_far: AuditSoFar, why: str | None = None) -> AuditResult:
     by_quantity = audit.rule.average_quantity is not None
     return AuditResult(
         audit=audit.seed,
+        number=audit.number,
         rule=audit.rule,
         pack=key.pack,
         packed_on=key.packed_on.isoformat(),
@@ -150,9 +151,10 @@ def result_of(so_far: AuditSoFar, why: str | None = None) -> AuditResult:
         label=key.label,
         lot_size=len(audit.boxes),
         sample=len(audit.picks),
+        scale=audit.scale,
         unit=basis.unit,
         boxes=tuple(_box(each, error, places) for each, error in zip(boxes, errors, strict=True)),
-        tolerance=_plain(basis.tolerance),
+        tolerance=plain(basis.tolerance),
         over=sum(error < -basis.tolerance for error in errors),
         allowed=basis.allowed,
         over_twice=_over_twice(errors, basis) if by_quantity else None,
@@ -160,9 +162,9 @@ def result_of(so_far: AuditSoFar, why: str | None = None) -> AuditResult:
         means=found.means,
         average_error=_text(found.average, places + _MORE_PLACES),
         spread=_text(found.spread, places + _MORE_PLACES),
-        factor=None if found.factor is None else _plain(found.factor),
+        factor=None if found.factor is None else plain(found.factor),
         error_limit=_text(found.limit, places + _MORE_PLACES),
-        allowance=None if by_quantity else _plain(basis.allowance),
+        allowance=None if by_quantity else plain(basis.allowance),
         by_each=found.by_each,
         by_average=found.by_average,
         verdict=_together(found),
@@ -250,32 +252,16 @@ def _box(each: BoxReweigh, error: Fraction, places: int) -> BoxError:
         tare=each.tare,
         net_then=each.net_then,
         net=each.net,
-        days=_plain(each.days),
-        error=_text(error, places) or "",
+        days=plain(each.days),
+        error=rounded(error, places),
     )
 
 
 def _places(boxes: Sequence[BoxReweigh], label: Mass, unit: Unit) -> int:
     """Give how many decimals errors have in a unit, one more where another unit is converted."""
-    return max(_places_of(each, unit) for each in (label, *(box.net for box in boxes)))
-
-
-def _places_of(mass: Mass, unit: Unit) -> int:
-    step = Mass(1, mass.decimals, mass.unit).measured_in(unit)
-    places = next(places for places in range(_MOST_PLACES + 1) if step * 10**places >= 1)
-    is_whole = (step * 10**places).denominator == 1
-    return places if is_whole else places + 1
+    masses = (label, *(box.net for box in boxes))
+    return max(places_of(Mass(1, each.decimals, each.unit).measured_in(unit)) for each in masses)
 
 
 def _text(value: Fraction | float | None, places: int) -> str | None:
-    if value is None:
-        return None
-    count = round(Fraction(value) * 10**places)
-    return f"{Decimal(count).scaleb(-places):f}"
-
-
-def _plain(value: Fraction) -> str:
-    """Give a number with as many decimals as it has, six at the most."""
-    ways = range(_MOST_PLACES + 1)
-    exact = (places for places in ways if (value * 10**places).denominator == 1)
-    return _text(value, next(exact, _MOST_PLACES)) or ""
+    return None if value is None else rounded(value, places)

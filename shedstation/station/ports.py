@@ -100,6 +100,9 @@ class Ledger(Protocol):
     def audit_going(self, bench: str) -> AuditSoFar | None:
         """Give the audit that goes on at a bench, if one does."""
 
+    def next_audit_number(self) -> int:
+        """Give the number of the next audit."""
+
     def last_audit(self, bench: str) -> AuditResult | None:
         """Give what the last audit at a bench came to."""
 

@@ -1,15 +1,18 @@
 """Bring the query tables up to date with one fact, in the transaction that records it."""
 
+import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, cast
 
-from sqlalchemy import Connection, bindparam, insert, update
+from sqlalchemy import Connection, bindparam, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as upsert
 
+from shedstation.domain.audit import Audit
 from shedstation.domain.box import JobState
 from shedstation.domain.chain import canonical
 from shedstation.domain.facts import Fact, Json, Kind, Payload
+from shedstation.domain.payload import from_payload, to_payload
 from shedstation.domain.scale_check import Outcome as CheckOutcome
 from shedstation.store import tables as t
 
@@ -170,8 +173,12 @@ def _audit_started(conn: Connection, fact: Fact, place: Place) -> None:
 
 def _audit_box_replaced(conn: Connection, fact: Fact, place: Place) -> None:
     del place
-    change = update(t.audits).where(t.audits.c.audit == fact.payload["seed"])
-    conn.execute(change.values(begun=canonical(dict(fact.payload))))
+    of_audit = t.audits.c.audit == fact.payload["audit"]
+    begun = conn.execute(select(t.audits.c.begun).where(of_audit)).scalar_one()
+    audit = from_payload(Audit, json.loads(begun))
+    audit = audit.without(str(fact.payload["serial"]), str(fact.payload["reason"]))
+    change = update(t.audits).where(of_audit)
+    conn.execute(change.values(begun=canonical(to_payload(audit))))
 
 
 def _audit_judged(conn: Connection, fact: Fact, place: Place) -> None:

@@ -3,7 +3,7 @@
 import json
 from typing import Final
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from shedstation.domain.audit import Audit, AuditSoFar
 from shedstation.domain.audit_result import AuditResult
@@ -30,6 +30,10 @@ class AuditQuestions(Questions):
         reweighs = self._all(_REWEIGHS.where(t.reweighs.c.audit == row["audit"]))
         begun = from_payload(Audit, json.loads(row["begun"]))
         return AuditSoFar(audit=begun, reweighs=tuple(map(_reweigh, reweighs)))
+
+    def next_audit_number(self) -> int:
+        """Give the number of the next audit."""
+        return int(self._all(select(func.count().label("n")).select_from(t.audits))[0]["n"]) + 1
 
     def last_audit(self, bench: str) -> AuditResult | None:
         """Give what the last audit at a bench came to."""
