@@ -13,7 +13,7 @@ LEAST_DAYS: Final = 1
 """From so many days on a reweigh teaches the loss: before, a division hides it (our rule)."""
 
 _MOST_GAIN: Final = Fraction(1, 100)
-_MOST_LOSS: Final = Fraction(1, 100)
+_MOST_LOSS: Final = Fraction(2, 100)
 _MOST_LOSS_A_DAY: Final = Fraction(2, 100)
 """Beyond these shares another box is on the pan, or fruit were put in or taken out (our rule). The
 fastest loss published for mangoes is 1.6 % a day, cultivar Agan at 22 C."""
