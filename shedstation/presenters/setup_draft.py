@@ -191,6 +191,10 @@ def setup_of(draft: Mapping[str, str], before: Setup | None, pin_hash: str | Non
         language=read.text("setup_language"),
         scale_standard=Standard(read.text("scale_standard")),
         scale_check_days=read.days("scale_check_days"),
+        days_to_buyer=before.days_to_buyer if before else None,
+        room_temperature=before.room_temperature if before else None,
+        humidity=before.humidity if before else None,
+        giveaway_by_packer=before.giveaway_by_packer if before else False,
     )
 
 
@@ -243,6 +247,8 @@ def _pack(read: Reading, before: Setup | None) -> Pack:
         net_on_label=NetOnLabel(read.text("net_on_label")),
         label_net=_label_net(target, before),
         gtin=None if gtin is None else gtin.rjust(_GTIN_DIGITS, "0"),
+        price=before.packs[0].price if before else None,
+        share_below=before.packs[0].share_below if before else None,
     )
 
 

@@ -13,6 +13,7 @@ from shedstation.domain.culls import Cull
 from shedstation.domain.day import DayRecord
 from shedstation.domain.facts import Draft, Fact, Payload
 from shedstation.domain.farm import Setup
+from shedstation.domain.fills import CullDay, Fill
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
 from shedstation.domain.reweighing import BoxReweigh
@@ -54,6 +55,12 @@ class Ledger(Protocol):
 
     def boxes_on(self, day: date) -> tuple[Box, ...]:
         """Give a day's boxes in order of closing."""
+
+    def fills_between(self, first: date, last: date) -> tuple[Fill, ...]:
+        """Give how the standing boxes of some days were filled, in order of closing."""
+
+    def cull_days(self, first: date, last: date) -> tuple[CullDay, ...]:
+        """Count culls and standing boxes for each day of a span that was opened, in order."""
 
     def boxes_of_lot(self, lot: str) -> tuple[Box, ...]:
         """Give a lot's boxes in order of closing."""

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
-from sqlalchemy import Connection, Engine, Select, bindparam, func, select
+from sqlalchemy import Column, Connection, Engine, Select, bindparam, false, func, select
 
 from shedstation.domain.box import Box, JobState, LabelJob
 from shedstation.domain.check_findings import LastCheck
@@ -17,6 +17,7 @@ from shedstation.domain.day import DayRecord, Happening, Refusal
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.facts import Fact, Kind, Payload
 from shedstation.domain.farm import Setup
+from shedstation.domain.fills import CullDay, Fill
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
 from shedstation.domain.message import Message
@@ -136,6 +137,27 @@ class Questions:
     def boxes_on(self, day: date) -> tuple[Box, ...]:
         """Give a day's boxes in order of closing."""
         return self._boxes(t.boxes.c.packed_on == day.isoformat())
+
+    def fills_between(self, first: date, last: date) -> tuple[Fill, ...]:
+        """Give how the standing boxes of some days were filled, in order of closing."""
+        wanted = (t.boxes.c[name] for name in _FILL)
+        in_span = t.boxes.c.packed_on.between(first.isoformat(), last.isoformat())
+        query = select(*wanted).where(in_span, t.boxes.c.voided.is_(false())).order_by(t.boxes.c.nr)
+        return tuple(map(rows.fill, self._all(query)))
+
+    def cull_days(self, first: date, last: date) -> tuple[CullDay, ...]:
+        """Count culls and standing boxes for each day of a span that was opened, in order."""
+        span = first.isoformat(), last.isoformat()
+        days = select(t.days.c.date).where(t.days.c.date.between(*span)).order_by(t.days.c.date)
+        culls = _counted(t.culls.c.day, t.culls.c.count, t.culls.c.day.between(*span))
+        standing = t.boxes.c.packed_on.between(*span), t.boxes.c.voided.is_(false())
+        boxes = _counted(t.boxes.c.packed_on, t.boxes.c.count, *standing)
+        culled = {row["day"]: row for row in self._all(culls)}
+        packed = {row["day"]: row for row in self._all(boxes)}
+        return tuple(
+            rows.cull_day(row["date"], culled.get(row["date"]), packed.get(row["date"]))
+            for row in self._all(days)
+        )
 
     def boxes_of_lot(self, lot: str) -> tuple[Box, ...]:
         """Give a lot's boxes in order of closing."""
@@ -270,6 +292,18 @@ class Questions:
         """Give the benches whose last tared box was neither closed nor abandoned."""
         query = select(t.benches.c.bench).where(t.benches.c.open_box.is_not(None))
         return tuple(row["bench"] for row in self._all(query))
+
+
+_FILL: Final = ("pack", "packed_on", "bench", "by", "net", "net_on_label")
+
+
+def _counted(day: Column[Any], count: Column[Any], *where: Any) -> Select[Any]:  # noqa: ANN401  # SQL
+    """Count rows, fruit, and rows without a count, day by day."""
+    rows_, counted = func.count(), func.count(count)
+    fruit = func.coalesce(func.sum(count), 0)
+    columns = day.label("day"), rows_.label("rows"), fruit.label("fruit")
+    uncounted = (rows_ - counted).label("uncounted")
+    return select(*columns, uncounted).where(*where).group_by(day)
 
 
 _BOX: Final = select(t.boxes).where(t.boxes.c.serial == bindparam("serial"))

@@ -11,8 +11,10 @@ from shedstation.domain.culls import Cull
 from shedstation.domain.day import Refusal
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.facts import Fact, Kind
+from shedstation.domain.fills import CullDay, Fill
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
+from shedstation.domain.mass import parse_mass
 from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
 from shedstation.domain.scale_check import ScaleCheck
@@ -23,6 +25,30 @@ Row = Mapping[str, Any]
 def box(row: Row) -> Box:
     """Give a box."""
     return from_payload(Box, row)
+
+
+def fill(row: Row) -> Fill:
+    """Give what a box was filled with; written out, since weeks of boxes are asked for at once."""
+    return Fill(
+        pack=row["pack"],
+        packed_on=date.fromisoformat(row["packed_on"]),
+        bench=row["bench"],
+        by=row["by"],
+        net=parse_mass(row["net"]),
+        net_on_label=parse_mass(row["net_on_label"]),
+    )
+
+
+def cull_day(day: str, culled: Row | None, packed: Row | None) -> CullDay:
+    """Give a day's culls and boxes from their counts; none stand where there were none."""
+    return CullDay(
+        day=date.fromisoformat(day),
+        culled=culled["fruit"] if culled else 0,
+        uncounted_entries=culled["uncounted"] if culled else 0,
+        boxes=packed["rows"] if packed else 0,
+        fruit=packed["fruit"] if packed else 0,
+        uncounted_boxes=packed["uncounted"] if packed else 0,
+    )
 
 
 def cull(row: Row) -> Cull:

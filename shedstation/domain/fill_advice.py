@@ -1,0 +1,131 @@
+"""Bring together what a pack's aim is made of: label, spread, scale, and the loss on the way."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+from typing import Final
+
+from shedstation.domain.air import celsius, share
+from shedstation.domain.control_charts import FillCharts
+from shedstation.domain.farm import Bench, NetOnLabel, Pack, Setup
+from shedstation.domain.fill_target import FillAim, FillWish, aim_of_fill
+from shedstation.domain.limits import limits
+from shedstation.domain.mass import Mass, add_up, counted_in, zero
+from shedstation.domain.moisture import DailyLoss, Reweigh, learned_loss, modelled_loss
+from shedstation.domain.scale_tolerance import judged_division, tolerance
+
+USUAL_SHARE_BELOW: Final = "2 %"
+"""Of boxes that may weigh less than the label at the buyer's (our rule)."""
+
+_FINEST_DECIMALS: Final = 6
+
+
+class Lacking(Enum):
+    """What is missing before an aim can be said."""
+
+    LABEL = "label"
+    """The pack is sold by what each box weighs."""
+
+    FILLS = "fills"
+    """Too few boxes to know the spread."""
+
+    AIR = "air"
+    """There are days on the way, but neither the room's air nor enough reweighed boxes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """What lies between bench and buyer; none where it is not known."""
+
+    days: int | None
+    temperature: str | None
+    """As text, `60 F`."""
+
+    humidity: str | None
+    """As text, `85 %`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FillAdvice:
+    """What to aim at, and what it was computed from."""
+
+    aim: FillAim
+    wish: FillWish
+    loss: DailyLoss | None
+    """None where no day lies between bench and buyer."""
+
+
+def daily_loss(way: Way, reweighs: Sequence[Reweigh]) -> DailyLoss | None:
+    """Give the loss a day: from the farm's own reweighed boxes if there are enough, else by the model.
+
+    Returns:
+        None if there are too few boxes and the room's air is not known.
+    """
+    learned = learned_loss(reweighs)
+    if learned is not None or way.temperature is None or way.humidity is None:
+        return learned
+    return modelled_loss(float(celsius(way.temperature)), float(share(way.humidity)))
+
+
+def advise_fill(
+    pack: Pack,
+    bench: Bench,
+    setup: Setup,
+    *,
+    way: Way,
+    charts: FillCharts | None,
+    reweighs: Sequence[Reweigh],
+) -> FillAdvice | Lacking:
+    """Say what net weight to aim at, or what is lacking to say it.
+
+    Args:
+        pack: The pack; its `share_below` or the usual one counts.
+        bench: The bench whose scale and spread count.
+        setup: The farm's setup, for the box and the scale's standard.
+        way: Days, temperature and humidity on the way to the buyer.
+        charts: Charts of the bench's fills of this pack, if it had five boxes.
+        reweighs: Boxes that the farm weighed again.
+    """
+    if pack.net_on_label is not NetOnLabel.DECLARED:
+        return Lacking.LABEL
+    if charts is None:
+        return Lacking.FILLS
+    loss = daily_loss(way, reweighs) if way.days else None
+    if way.days and loss is None:
+        return Lacking.AIR
+    label = _in_unit_of(bench, pack.label_net)
+    wish = FillWish(
+        label=label,
+        share_below=float(share(pack.share_below or USUAL_SHARE_BELOW)),
+        spread=charts.sigma / label.unit.nanograms,
+        scale_tolerance=_tolerance(label, pack, bench, setup),
+        division=bench.division,
+        loss=loss.after(way.days) if loss and way.days else 0.0,
+    )
+    return FillAdvice(aim=aim_of_fill(wish), wish=wish, loss=loss)
+
+
+def _in_unit_of(bench: Bench, label: Mass) -> Mass:
+    """Give the label's mass in the scale's unit, never less: rounded up where no decimals can say it."""
+    same = counted_in(label, bench.unit)
+    if same.unit is bench.unit:
+        return same
+    cut = label.in_unit(bench.unit, _FINEST_DECIMALS)
+    return Mass(cut.count + 1, cut.decimals, cut.unit)
+
+
+def _tolerance(label: Mass, pack: Pack, bench: Bench, setup: Setup) -> Mass:
+    """Give by how much the scale may be off with the heaviest empty box under the fruit."""
+    gross = add_up([label, setup.box(pack.box).tare_most])
+    judged = judged_division(bench.division, bench.capacity)
+    return tolerance(gross or label, judged, setup.scale_standard)
+
+
+def aimed(pack: Pack, target: Mass, bench: Bench) -> Pack:
+    """Give the pack with another target: its lightest box stays what it was, its room above too.
+
+    What the label declares stays; a target below the old window's floor becomes the floor.
+    """
+    floor = limits(pack, bench.division).lowest
+    under = target - floor if target > floor else zero(target.unit, target.decimals)
+    return replace(pack, target=target, under=under)

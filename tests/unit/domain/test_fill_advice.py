@@ -1,0 +1,134 @@
+"""What a pack's aim is made of on a farm: its own spread, scale, air and reweighed boxes."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+
+from shedstation.domain.control_charts import FillCharts, fill_charts
+from shedstation.domain.farm import Setup
+from shedstation.domain.fill_advice import FillAdvice, Lacking, Way, advise_fill, aimed
+from shedstation.domain.fill_target import Reason
+from shedstation.domain.limits import limits
+from shedstation.domain.mass import Mass, Unit, add_up, parse_mass
+from shedstation.domain.moisture import Reweigh
+
+NO_WAY = Way(days=None, temperature=None, humidity=None)
+WEEK = Way(days=7, temperature="55.4 F", humidity="90 %")
+"""A week at 13 C."""
+
+
+def charts_of(spread: str) -> FillCharts:
+    """Charts whose mean range is d2 times the spread, so that it is found again exactly."""
+    wide = parse_mass(spread).nanograms * 2326 / 1000
+    return fill_charts([[wide * 0, wide / 2, wide / 2, wide / 2, wide]] * 2)
+
+
+def advised(
+    setup: Setup,
+    way: Way = NO_WAY,
+    *,
+    reweighs: Sequence[Reweigh] = (),
+    share_below: str | None = None,
+    spread: str = "0.10 lb",
+) -> FillAdvice:
+    pack = replace(setup.packs[0], share_below=share_below)
+    advice = advise_fill(
+        pack, setup.benches[0], setup, way=way, charts=charts_of(spread), reweighs=reweighs
+    )
+    assert isinstance(advice, FillAdvice)
+    return advice
+
+
+def reason(advice: FillAdvice, which: Reason) -> str:
+    return str(dict(advice.aim.additions)[which])
+
+
+def test_that_the_aim_is_made_of_the_farms_own_figures(sample_setup: Setup) -> None:
+    # source: fill_target_vectors.csv: sigma 0.10, 1 % below: 25.2326; HB 44: 3 d at 2664 divisions
+    advice = advised(sample_setup, share_below="1 %")
+    assert advice.wish.spread == pytest.approx(0.10)
+    assert reason(advice, Reason.SPREAD) == "0.23 lb"
+    assert reason(advice, Reason.SCALE) == "0.03 lb"
+    assert reason(advice, Reason.LOSS) == "0.00 lb"
+    assert str(advice.aim.target) == "25.27 lb"
+    assert advice.loss is None
+
+
+def test_that_the_loss_on_the_way_is_the_models_without_reweighs(sample_setup: Setup) -> None:
+    # source: moisture_loss_vectors.csv: 13 C, 90 %, 7 days: 1.0369 %, so 25.2620 lb
+    advice = advised(sample_setup, WEEK)
+    assert advice.loss is not None
+    assert (advice.loss.reweighs, advice.loss.half_width) == (0, None)
+    assert reason(advice, Reason.LOSS) == "0.26 lb"
+
+
+def reweighed(boxes: int) -> list[Reweigh]:
+    then = parse_mass("25.00 lb")
+    lost = [Mass(48 + number % 5, 2, Unit.LB) for number in range(boxes)]
+    return [Reweigh(net_then=then, net_now=then - each, days=7.0) for each in lost]
+
+
+def test_that_enough_reweighs_replace_the_model(sample_setup: Setup) -> None:
+    assert advised(sample_setup, WEEK, reweighs=reweighed(7)).loss.reweighs == 0  # type: ignore[union-attr]  # days
+    advice = advised(sample_setup, WEEK, reweighs=reweighed(8))
+    assert advice.loss is not None
+    assert (advice.loss.reweighs, advice.loss.half_width is not None) == (8, True)
+    assert advice.wish.loss == pytest.approx(0.02, abs=0.0003)
+    assert advised(sample_setup, replace(WEEK, humidity=None), reweighs=reweighed(8)).loss
+
+
+def test_that_what_is_lacking_is_said(sample_setup: Setup) -> None:
+    flat, tray = sample_setup.packs
+    bench, charts = sample_setup.benches[0], charts_of("0.10 lb")
+
+    def lacking(way: Way, charts: FillCharts | None, *, tray_too: bool = False) -> object:
+        pack = tray if tray_too else flat
+        return advise_fill(pack, bench, sample_setup, way=way, charts=charts, reweighs=())
+
+    assert lacking(NO_WAY, charts, tray_too=True) is Lacking.LABEL
+    assert lacking(NO_WAY, None) is Lacking.FILLS
+    assert lacking(replace(WEEK, humidity=None), charts) is Lacking.AIR
+    assert isinstance(lacking(replace(WEEK, days=0, humidity=None), charts), FillAdvice)
+
+
+def test_that_a_label_in_pounds_is_aimed_at_in_the_scales_kilograms(sample_setup: Setup) -> None:
+    kilograms = replace(
+        sample_setup.benches[0],
+        unit=Unit.KG,
+        division=parse_mass("0.005 kg"),
+        capacity=parse_mass("30.000 kg"),
+    )
+    setup = replace(sample_setup, benches=(kilograms,))
+    advice = advised(setup, share_below="50 %", spread="0.000 kg")
+    # 25 lb = 11.33980925 kg, 3 divisions of tolerance (HB 44), rounded up to a division
+    assert str(advice.aim.label) == "11.339810 kg"
+    assert advice.aim.label > setup.packs[0].label_net
+    total = add_up([advice.aim.label, *(mass for _, mass in advice.aim.additions)])
+    assert total is not None
+    assert total.same_as(parse_mass("11.355 kg"))
+    assert advice.aim.target.same_as(parse_mass("11.355 kg"))
+
+
+@pytest.mark.parametrize(
+    ("target", "under", "window"),
+    [
+        ("25.27 lb", "0.27 lb", ("25.00 lb", "25.57 lb")),
+        ("25.00 lb", "0.00 lb", ("25.00 lb", "25.30 lb")),
+    ],
+)
+def test_that_a_new_target_leaves_the_lightest_box_and_the_label_as_they_were(
+    sample_setup: Setup, target: str, under: str, window: tuple[str, str]
+) -> None:
+    bench = sample_setup.benches[0]
+    pack = aimed(sample_setup.packs[0], parse_mass(target), bench)
+    found = limits(pack, bench.division)
+    assert (str(pack.under), (str(found.lowest), str(found.highest))) == (under, window)
+    assert str(pack.label_net) == "25 lb"
+
+
+def test_that_a_target_below_the_old_floor_becomes_the_floor(sample_setup: Setup) -> None:
+    bench = sample_setup.benches[0]
+    high = replace(sample_setup.packs[0], target=parse_mass("25.60 lb"))
+    pack = aimed(high, parse_mass("25.20 lb"), bench)
+    assert (str(pack.under), str(limits(pack, bench.division).lowest)) == ("0.00 lb", "25.20 lb")
