@@ -4,28 +4,34 @@ import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
+from datetime import timedelta
 from functools import partial
 from pathlib import Path
+from random import Random
 from typing import Final
 
 from PySide6.QtCore import QThreadPool
-from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton, QTabWidget
 
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
+from shedstation.bootstrap.sample_days import SampleDays
 from shedstation.bootstrap.teaching import LEARNED, LiveTeacher
 from shedstation.devices.capture import Chunk
 from shedstation.devices.lines.finder import listen_to_capture
+from shedstation.domain.farm import Setup
 from shedstation.domain.line_report import Heard, LineReport, PortChoice, Quality
 from shedstation.domain.line_state import LineState
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
+from shedstation.domain.price import parse_price
 from shedstation.domain.reading import BadFrame, LineLost, Mode, Reading, State
 from shedstation.domain.scale_found import Looking, Step
 from shedstation.station.actions import (
     Choose,
     ChoosePerson,
     CloseBox,
+    CloseDay,
     StartScaleCheck,
     TakeCheckPoint,
     TareBox,
@@ -78,6 +84,7 @@ def take_screenshots(out: Path) -> int:
         camera.take("bench", "bench_es")
         camera.take("culls", "culls_es")
         camera.window.close()
+    _filling_pictures(app, out)
     _first_run(app, out)
     return 0
 
@@ -91,6 +98,11 @@ class _FastClock:
 
     def now_s(self) -> float:
         return self._now_s() + self.ahead_s
+
+    def tick(self) -> float:
+        """Go on by a fifth of a second and give the time."""
+        self.ahead_s += 0.2
+        return self.now_s()
 
 
 class _StillLine:
@@ -314,6 +326,44 @@ class _Hand:
 
     def unplug(self) -> None:
         self._window.pulse.hear(LineLost(self._desk.now_s(), "unplugged"))
+
+
+def _filling_pictures(app: QApplication, out: Path) -> None:
+    """Take the page about filling after a fortnight's packing, its pictures one after the other."""
+    with ExitStack() as stack:
+        folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
+        day = pack_sample(folder).dates[0]
+        desk = make_desk(stack, folder, None)
+        clock = _FastClock(desk.now_s)
+        desk = replace(desk, now_s=clock.now_s)
+        desk.station.carry_out(CloseDay(at_s=clock.now_s(), bench="B1"))
+        desk.station.set_up(_priced(desk.station.setup), at_s=clock.now_s())
+        days = SampleDays(desk.station, "B1", clock.tick, Random(8))  # noqa: S311  # invented fruit
+        days.pack(day + timedelta(days=1), days=11, boxes=25)
+        camera = _Camera(app, make_window(desk), out)
+        camera.window.go_to("fill")
+        for language in ("en", "es"):
+            camera.window.set_language(language)
+            tabs = camera.window.findChild(QTabWidget, "fill_tabs")
+            for number, name in enumerate(("given", "fills", "culls"), start=1):
+                if tabs is not None:
+                    tabs.setCurrentIndex(number - 1)
+                camera.snap(f"fill_{number}_{name}{'_es' if language == 'es' else ''}")
+        camera.window.close()
+
+
+def _priced(setup: Setup | None) -> Setup:
+    """Give the sample farm a price and a way to its buyer."""
+    assert setup is not None  # noqa: S101  # the sample day is set up
+    flat = replace(setup.packs[0], price=parse_price("1.20 USD/lb"))
+    return replace(
+        setup,
+        packs=(flat, *setup.packs[1:]),
+        days_to_buyer=7,
+        room_temperature="60 F",
+        humidity="85 %",
+        giveaway_by_packer=True,
+    )
 
 
 def _first_run(app: QApplication, out: Path) -> None:

@@ -12,6 +12,7 @@ from shedstation.domain.fill_target import FillAim, FillWish, aim_of_fill
 from shedstation.domain.limits import limits
 from shedstation.domain.mass import Mass, add_up, counted_in, zero
 from shedstation.domain.moisture import DailyLoss, Reweigh, learned_loss, modelled_loss
+from shedstation.domain.price import Price
 from shedstation.domain.scale_tolerance import judged_division, tolerance
 
 USUAL_SHARE_BELOW: Final = "2 %"
@@ -43,6 +44,15 @@ class Way:
 
     humidity: str | None
     """As text, `85 %`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures:
+    """What a person says of a pack and its way to the buyer; none where nothing is said."""
+
+    way: Way
+    share_below: str | None
+    price: Price | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,3 +139,21 @@ def aimed(pack: Pack, target: Mass, bench: Bench) -> Pack:
     floor = limits(pack, bench.division).lowest
     under = target - floor if target > floor else zero(target.unit, target.decimals)
     return replace(pack, target=target, under=under)
+
+
+def figures_of(setup: Setup, pack: Pack) -> Figures:
+    """Give what a setup says of a pack and the way to the buyer."""
+    way = Way(days=setup.days_to_buyer, temperature=setup.room_temperature, humidity=setup.humidity)
+    return Figures(way=way, share_below=pack.share_below, price=pack.price)
+
+
+def with_figures(setup: Setup, pack: Pack, figures: Figures) -> Setup:
+    """Give a setup that says these figures of a pack, which may have another target than before."""
+    said = replace(pack, share_below=figures.share_below, price=figures.price)
+    return replace(
+        setup,
+        packs=tuple(said if each.name == pack.name else each for each in setup.packs),
+        days_to_buyer=figures.way.days,
+        room_temperature=figures.way.temperature,
+        humidity=figures.way.humidity,
+    )

@@ -109,9 +109,17 @@ def giveaway_sums(
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartedFills:
+    """Charts of fills in fives, and the day of each five."""
+
+    days: tuple[date, ...]
+    charts: FillCharts
+
+
 def charted_fills(
     boxes: Iterable[Filled], pack: Pack, *, most: int | None = None
-) -> FillCharts | None:
+) -> ChartedFills | None:
     """Chart how far from its target each box of a pack was filled, in nanograms, by fives in order.
 
     Packs are never mixed: each has its own window and so its own spread. Nor are days or benches:
@@ -125,15 +133,20 @@ def charted_fills(
     Returns:
         The charts, or none without five boxes; what does not fill a five at a day's end is left out.
     """
-    of_pack = sorted(
-        (box for box in boxes if box.pack == pack.name), key=lambda box: (box.packed_on, box.bench)
-    )
+    of_pack = sorted((box for box in boxes if box.pack == pack.name), key=_day_and_bench)
     fives = [
-        five
-        for _, together in groupby(of_pack, key=lambda box: (box.packed_on, box.bench))
+        (day, five)
+        for (day, _), together in groupby(of_pack, key=_day_and_bench)
         for five in _fives([box.net.nanograms - pack.target.nanograms for box in together])
-    ]
-    return fill_charts(fives[-most:] if most else fives) if fives else None
+    ][-(most or 0) :]
+    if not fives:
+        return None
+    days = tuple(day for day, _ in fives)
+    return ChartedFills(days=days, charts=fill_charts([five for _, five in fives]))
+
+
+def _day_and_bench(box: Filled) -> tuple[date, str]:
+    return box.packed_on, box.bench
 
 
 def _fives(above: Sequence[Fraction]) -> list[Sequence[Fraction]]:

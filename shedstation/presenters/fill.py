@@ -77,8 +77,9 @@ def _control(
     pack = max(
         (pack for pack in packs if pack.name in names), key=lambda each: names.count(each.name)
     )
-    charts = charted_fills(boxes, pack)
-    if charts is not None:
+    charted = charted_fills(boxes, pack)
+    if charted is not None:
+        charts = charted.charts
         spread = _as(like, Fraction(charts.sigma))
         fives = zip(charts.mean.points, charts.range.points, strict=True)
         out = sum(mean.is_out or span.is_out for mean, span in fives)

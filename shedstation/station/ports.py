@@ -60,7 +60,7 @@ class Ledger(Protocol):
         """Give how the standing boxes of some days were filled, in order of closing."""
 
     def cull_days(self, first: date, last: date) -> tuple[CullDay, ...]:
-        """Count culls and standing boxes for each day of a span that was opened, in order."""
+        """Count culls and standing boxes for each day of a span that has any, in order."""
 
     def boxes_of_lot(self, lot: str) -> tuple[Box, ...]:
         """Give a lot's boxes in order of closing."""

@@ -146,18 +146,15 @@ class Questions:
         return tuple(map(rows.fill, self._all(query)))
 
     def cull_days(self, first: date, last: date) -> tuple[CullDay, ...]:
-        """Count culls and standing boxes for each day of a span that was opened, in order."""
+        """Count culls and standing boxes for each day of a span that has any, in order."""
         span = first.isoformat(), last.isoformat()
-        days = select(t.days.c.date).where(t.days.c.date.between(*span)).order_by(t.days.c.date)
-        culls = _counted(t.culls.c.day, t.culls.c.count, t.culls.c.day.between(*span))
         standing = t.boxes.c.packed_on.between(*span), t.boxes.c.voided.is_(false())
         boxes = _counted(t.boxes.c.packed_on, t.boxes.c.count, *standing)
+        culls = _counted(t.culls.c.day, t.culls.c.count, t.culls.c.day.between(*span))
         culled = {row["day"]: row for row in self._all(culls)}
         packed = {row["day"]: row for row in self._all(boxes)}
-        return tuple(
-            rows.cull_day(row["date"], culled.get(row["date"]), packed.get(row["date"]))
-            for row in self._all(days)
-        )
+        days = sorted(culled.keys() | packed.keys())
+        return tuple(rows.cull_day(day, culled.get(day), packed.get(day)) for day in days)
 
     def boxes_of_lot(self, lot: str) -> tuple[Box, ...]:
         """Give a lot's boxes in order of closing."""

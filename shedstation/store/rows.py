@@ -3,6 +3,7 @@
 import json
 from collections.abc import Mapping
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from shedstation.domain.box import Box, LabelJob
@@ -14,7 +15,7 @@ from shedstation.domain.facts import Fact, Kind
 from shedstation.domain.fills import CullDay, Fill
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
-from shedstation.domain.mass import parse_mass
+from shedstation.domain.mass import Mass, parse_mass
 from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
 from shedstation.domain.scale_check import ScaleCheck
@@ -27,6 +28,12 @@ def box(row: Row) -> Box:
     return from_payload(Box, row)
 
 
+@lru_cache(maxsize=4096)
+def _mass(text: str) -> Mass:
+    """Read a mass; over weeks of boxes the same few weights come again and again."""
+    return parse_mass(text)
+
+
 def fill(row: Row) -> Fill:
     """Give what a box was filled with; written out, since weeks of boxes are asked for at once."""
     return Fill(
@@ -34,8 +41,8 @@ def fill(row: Row) -> Fill:
         packed_on=date.fromisoformat(row["packed_on"]),
         bench=row["bench"],
         by=row["by"],
-        net=parse_mass(row["net"]),
-        net_on_label=parse_mass(row["net_on_label"]),
+        net=_mass(row["net"]),
+        net_on_label=_mass(row["net_on_label"]),
     )
 
 

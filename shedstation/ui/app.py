@@ -22,6 +22,7 @@ _PAGES: Final[Mapping[str, tuple[str, str]]] = {
     "labels": ("labels_screen", "LabelsScreen"),
     "boxes": ("boxes_screen", "BoxesScreen"),
     "day": ("day_screen", "DayScreen"),
+    "fill": ("fill_screen", "FillScreen"),
     "scale": ("scale_screen", "ScaleScreen"),
     "finder": ("finder_screen", "FinderScreen"),
     "scale_check": ("scale_check_screen", "ScaleCheckScreen"),

@@ -1,4 +1,4 @@
-"""Show culls by defect as bars, longest first."""
+"""Show named amounts as bars: culls by defect, what is given away."""
 
 from collections.abc import Sequence
 
@@ -11,8 +11,8 @@ from shedstation.ui import theme
 _MOST_BARS = 12
 
 
-class DefectBars(QWidget):
-    """Bars with the defect's name on the left and its number of fruit at the end."""
+class NamedBars(QWidget):
+    """Bars with a name on the left and its figures at the end."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         """Start with an empty picture."""
@@ -33,8 +33,13 @@ class DefectBars(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self._plot)
 
-    def show_sums(self, sums: Sequence[tuple[str, int, str]]) -> None:
-        """Draw name, number and what to write at the bar's end, largest first."""
+    def show_sums(self, sums: Sequence[tuple[str, float, str]], *, room: float = 1.3) -> None:
+        """Draw name, number and what to write at the bar's end, from above.
+
+        Args:
+            sums: Name, length and text.
+            room: Width of the picture in lengths of the longest bar; more for longer texts.
+        """
         self._plot.clear()
         shown = list(reversed(sums[:_MOST_BARS]))
         places = list(range(len(shown)))
@@ -49,7 +54,7 @@ class DefectBars(QWidget):
         most = max(counts, default=1) or 1
         for place, (_, count, said) in zip(places, shown, strict=True):
             self._write(said, count + most * 0.015, place)
-        self._plot.setXRange(0, most * 1.3, padding=0)
+        self._plot.setXRange(0, most * room, padding=0)
         self._plot.setYRange(-0.6, max(len(shown), 4) - 0.4, padding=0)
 
     def _write(self, said: str, x: float, y: int) -> None:

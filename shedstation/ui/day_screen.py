@@ -49,6 +49,7 @@ class DayForm:
     fill_said: QLabel
     fill_control: QLabel
     fill: FillChart
+    to_fill: QPushButton
     open_day: QPushButton
     close_day: QPushButton
     left_open: QLabel
@@ -85,6 +86,7 @@ class DayScreen(QObject):
         form.export_record.clicked.connect(self.export)
         form.stop.clicked.connect(self.stop)
         form.back_up.clicked.connect(self.back_up)
+        form.to_fill.clicked.connect(self.to_fill)
         form.stop.setEnabled(False)
         form.progress.hide()
 
@@ -145,6 +147,11 @@ class DayScreen(QObject):
         form.fill_said.setText(picture.said)
         form.fill_control.setText(picture.control)
         form.fill_control.setVisible(bool(picture.control))
+
+    @Slot()
+    def to_fill(self) -> None:
+        """Turn to the page about filling."""
+        self._hub.go_to("fill")
 
     def _show_backup(self) -> None:
         words, records = self._hub.words, self._hub.desk.records

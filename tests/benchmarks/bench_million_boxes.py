@@ -18,6 +18,7 @@ A_DAY = 200
 CULLS_A_DAY = 60
 FIRST = date(2016, 1, 1)
 BATCH = 20_000
+FOUR_WEEKS = timedelta(days=27)
 
 
 def box_row(number: int) -> dict[str, object]:
@@ -52,11 +53,13 @@ def fill(ledger: SqlLedger, first: int, last: int) -> None:
 
 
 def questions(ledger: SqlLedger) -> dict[str, Callable[[], object]]:
-    today = FIRST + timedelta(days=20)
+    today = FIRST + timedelta(days=30)
     return {
         "today's list": lambda: ledger.boxes_on(today),
         "a lot's boxes": lambda: ledger.boxes_of_lot("000080"),
         "culls by defect": lambda: culls_by_defect(ledger.culls_on(today)),
+        "fills of four weeks": lambda: ledger.fills_between(today - FOUR_WEEKS, today),
+        "culls of four weeks": lambda: ledger.cull_days(today - FOUR_WEEKS, today),
     }
 
 

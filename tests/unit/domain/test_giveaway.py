@@ -105,18 +105,19 @@ def test_that_fives_never_cross_a_day_or_a_bench(sample_setup: Setup) -> None:
     four = [fill("25.00 lb")] * 4
     assert charted_fills([*four, fill("26.00 lb", day=1)], pack) is None
     assert charted_fills([*four, fill("26.00 lb", bench="B2")], pack) is None
-    charts = charted_fills([*four, fill("26.00 lb")], pack)
-    assert charts is not None
-    (spread,) = charts.range.points
+    charted = charted_fills([*four, fill("26.00 lb")], pack)
+    assert charted is not None
+    (spread,) = charted.charts.range.points
     assert spread.value == Unit.LB.nanograms
 
 
 def test_that_only_the_last_fives_are_charted_if_wanted(sample_setup: Setup) -> None:
     boxes = [fill(f"25.{day}0 lb", day=day) for day in range(6) for _ in range(10)]
-    charts = charted_fills(boxes, sample_setup.packs[0], most=3)
-    assert charts is not None
-    means = [round(point.value / Unit.LB.nanograms, 2) for point in charts.mean.points]
+    charted = charted_fills(boxes, sample_setup.packs[0], most=3)
+    assert charted is not None
+    means = [round(point.value / Unit.LB.nanograms, 2) for point in charted.charts.mean.points]
     assert means == [0.4, 0.5, 0.5]
+    assert charted.days == tuple(MONDAY + timedelta(days=day) for day in (4, 5, 5))
 
 
 def cull_day(day: int, **counts: int) -> CullDay:
