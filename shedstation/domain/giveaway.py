@@ -109,6 +109,15 @@ def giveaway_sums(
     )
 
 
+def given_by_pack(
+    boxes: Sequence[Filled], packs: Sequence[Pack]
+) -> tuple[tuple[Pack, Giveaway], ...]:
+    """Add up what each pack with a price gave away, in the order of the setup."""
+    priced = [pack for pack in packs if pack.price is not None]
+    sums = [(p, given_away((box for box in boxes if box.pack == p.name), [p])) for p in priced]
+    return tuple((pack, given) for pack, given in sums if given is not None)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartedFills:
     """Charts of fills in fives, and the day of each five."""

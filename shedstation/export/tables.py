@@ -12,9 +12,11 @@ from shedstation.domain.box import Box
 from shedstation.domain.check_rows import CheckRow
 from shedstation.domain.day import DayRecord, Happening, by_lot, defects
 from shedstation.domain.facts import Kind
-from shedstation.domain.farm import name_of
+from shedstation.domain.farm import Pack, name_of
+from shedstation.domain.giveaway import Giveaway, given_by_pack
 from shedstation.domain.lot import Lot
 from shedstation.domain.mass import Mass
+from shedstation.domain.price import Money
 from shedstation.export.scale_checks import CheckLine, check_lines
 from shedstation.words import Words
 
@@ -48,6 +50,11 @@ class Table:
 def number(mass: Mass | None) -> Decimal | None:
     """Give a mass's number of units (ounces on a pounds-and-ounces scale), all decimals kept."""
     return None if mass is None else Decimal(mass.count).scaleb(-mass.decimals)
+
+
+def money(worth: Money | None) -> Decimal | None:
+    """Give an amount without its currency, all decimals kept."""
+    return None if worth is None else Decimal(worth.count).scaleb(-worth.decimals)
 
 
 def unit(mass: Mass | None) -> str | None:
@@ -92,8 +99,12 @@ class Naming:
 
 
 def tables(record: DayRecord, words: Words) -> tuple[Table, ...]:
-    """Give all tables of a record in the order of reading, codes said in words."""
+    """Give all tables of a record in the order of reading, codes said in words.
+
+    What was given away is a table only where packs have a price, and never on the pages for buyers.
+    """
     names = Naming(record, words)
+    given = given_by_pack(record.standing, record.setup.packs)
     return (
         Table("lots", _lots(record, names), record.lots),
         Table("boxes", _boxes(names), record.boxes),
@@ -103,6 +114,7 @@ def tables(record: DayRecord, words: Words) -> tuple[Table, ...]:
         Table("scale_checks", _scale_checks(names, words), check_lines(record)),
         Table("happenings", _happenings(names), _other_happenings(record)),
         Table("refused", _refused(), record.refused),
+        *((Table("giveaway", _giveaway(), given),) if given else ()),
     )
 
 
@@ -278,6 +290,23 @@ def _said(value: Any) -> str:  # noqa: ANN401  # JSON out of a fact
     if isinstance(value, dict):
         return " ".join(f"{_plain(key)} {each}" for key, each in value.items() if each is not None)
     return str(value)
+
+
+def _giveaway() -> tuple[Column, ...]:
+    def of_pack(cell: Callable[[Pack], Cell]) -> Callable[[tuple[Pack, Giveaway]], Cell]:
+        return lambda row: cell(row[0])
+
+    def of_sum(cell: Callable[[Giveaway], Cell]) -> Callable[[tuple[Pack, Giveaway]], Cell]:
+        return lambda row: cell(row[1])
+
+    return (
+        Column("pack", of_pack(lambda pack: pack.name)),
+        Column("boxes", of_sum(lambda given: given.boxes)),
+        Column("over", of_sum(lambda given: number(given.over))),
+        Column("unit", of_sum(lambda given: unit(given.over))),
+        Column("price", of_pack(lambda pack: str(pack.price))),
+        Column("worth", of_sum(lambda given: money(given.worth))),
+    )
 
 
 def _refused() -> tuple[Column, ...]:

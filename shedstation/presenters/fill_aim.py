@@ -37,8 +37,9 @@ _LACKING: Final = {
 
 @dataclass(frozen=True, slots=True)
 class AimShown:
-    """The sum row by row, and what to say below it."""
+    """The sum row by row, and what to say above and below it."""
 
+    title: str
     table: TextTable
     said: str
     target: Mass | None
@@ -53,7 +54,8 @@ def aim_shown(
     if isinstance(advice, Lacking):
         values = {"pack": pack.name, "boxes": SUBGROUP, "reweighs": ENOUGH_REWEIGHS}
         lacking = words.text(_LACKING[advice], **values)
-        return AimShown(TextTable(titles, (), frozenset()), lacking, None)
+        title = words.text("ui.aim_title")
+        return AimShown(title, TextTable(titles, (), frozenset()), lacking, None)
     rows = tuple(_rows(advice, figures, words))
     window = limits(aimed(pack, advice.aim.target, bench), bench.division)
     said = [
@@ -61,7 +63,8 @@ def aim_shown(
         words.text("fill.window", now=pack.target, lowest=window.lowest, highest=window.highest),
     ]
     table = TextTable(titles, rows, frozenset({1}))
-    return AimShown(table, "\n".join(filter(None, said)), advice.aim.target)
+    title = words.text("fill.aim_at", target=advice.aim.target)
+    return AimShown(title, table, "\n".join(filter(None, said)), advice.aim.target)
 
 
 def _rows(advice: FillAdvice, figures: Figures, words: Words) -> Iterator[tuple[str, str]]:

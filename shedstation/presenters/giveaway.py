@@ -34,7 +34,7 @@ def giveaway_picture(sums: GiveawaySums, setup: Setup, day: date, words: Words) 
         for name, each in named
         if each is not None
     )
-    return GiveawayPicture(bars, "\n".join(_said(sums.week, day, words)))
+    return GiveawayPicture(bars, "\n".join(_said(sums, day, words)))
 
 
 def _who(person: str | None, setup: Setup, words: Words) -> str:
@@ -54,12 +54,13 @@ def _a_box(given: Giveaway) -> Mass:
     return Mass(round(given.over_a_box * 10**decimals / unit.nanograms), decimals, unit)
 
 
-def _said(week: Giveaway | None, day: date, words: Words) -> Iterator[str]:
-    monday, sunday = week_of(day)
+def _said(sums: GiveawaySums, day: date, words: Words) -> Iterator[str]:
+    week, (monday, sunday) = sums.week, week_of(day)
     if week is None:
         yield words.text("fill.nothing_labelled", monday=monday, sunday=sunday)
         return
-    yield words.text("fill.week", monday=monday, sunday=sunday)
+    name = "fill.week_by_packer" if sums.by_packer else "fill.week"
+    yield words.text(name, monday=monday, sunday=sunday)
     if week.worth is None:
         yield words.text("fill.no_price")
     elif week.unpriced:

@@ -31,7 +31,7 @@ from shedstation.ui.table_model import RowsModel, fit
 from shedstation.ui.tasks import Task
 
 EXPORT_FILES = 11
-"""Files in a record: JSON, PDF, workbook and eight tables."""
+"""Files in every record: JSON, PDF, workbook and eight tables; some days have more."""
 
 
 @dataclass(frozen=True)
@@ -223,7 +223,9 @@ class DayScreen(QObject):
 
     @Slot(object)
     def _stepped(self, path: Path) -> None:
-        self.form.progress.setValue(self.form.progress.value() + 1)
+        written = self.form.progress.value() + 1
+        self.form.progress.setMaximum(max(self.form.progress.maximum(), written))
+        self.form.progress.setValue(written)
         self.form.export_said.setText(str(path))
 
     @Slot()

@@ -54,6 +54,7 @@ class FillForm:
     room_temperature: QLineEdit
     humidity: QLineEdit
     price: QLineEdit
+    aim_title: QLabel
     aim_sum: QTableView
     aim_said: QLabel
     use_target: QPushButton
@@ -158,6 +159,7 @@ class FillScreen(QObject):
             figures = typed_figures(self._draft())
         except BadDraft as bad:
             self._target = None
+            form.aim_title.setText(hub.words.text("ui.aim_title"))
             form.aim_said.setText(hub.words.say(bad.message))
         else:
             bench = hub.setup.bench(hub.bench)
@@ -171,6 +173,7 @@ class FillScreen(QObject):
             )
             shown = aim_shown(advice, pack, bench, figures, hub.words)
             self._target = shown.target
+            form.aim_title.setText(shown.title)
             self._model.show_table(shown.table)
             form.aim_said.setText(shown.said)
         form.use_target.setEnabled(self._target is not None)
