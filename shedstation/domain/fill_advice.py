@@ -11,8 +11,9 @@ from shedstation.domain.farm import Bench, NetOnLabel, Pack, Setup
 from shedstation.domain.fill_target import FillAim, FillWish, aim_of_fill
 from shedstation.domain.limits import limits
 from shedstation.domain.mass import Mass, add_up, counted_in, zero
-from shedstation.domain.moisture import DailyLoss, Reweigh, learned_loss, modelled_loss
+from shedstation.domain.moisture import modelled_loss
 from shedstation.domain.price import Price
+from shedstation.domain.reweighing import BoxReweigh, FarmLoss, farm_loss
 from shedstation.domain.scale_tolerance import judged_division, tolerance
 
 USUAL_SHARE_BELOW: Final = "2 %"
@@ -61,20 +62,24 @@ class FillAdvice:
 
     aim: FillAim
     wish: FillWish
-    loss: DailyLoss | None
-    """None where no day lies between bench and buyer."""
+    loss: FarmLoss | None
+    """The farm's own or the model's; none where no day lies between bench and buyer."""
+
+    reweighed: int
+    """Boxes weighed again so far that teach a loss."""
 
 
-def daily_loss(way: Way, reweighs: Sequence[Reweigh]) -> DailyLoss | None:
+def loss_on(way: Way, reweighs: Sequence[BoxReweigh], cultivar: str | None) -> FarmLoss | None:
     """Give the loss a day: from the farm's own reweighed boxes if there are enough, else by the model.
 
     Returns:
         None if there are too few boxes and the room's air is not known.
     """
-    learned = learned_loss(reweighs)
+    learned = farm_loss(reweighs, cultivar)
     if learned is not None or way.temperature is None or way.humidity is None:
         return learned
-    return modelled_loss(float(celsius(way.temperature)), float(share(way.humidity)))
+    modelled = modelled_loss(float(celsius(way.temperature)), float(share(way.humidity)))
+    return FarmLoss(cultivar=None, loss=modelled)
 
 
 def advise_fill(
@@ -84,7 +89,8 @@ def advise_fill(
     *,
     way: Way,
     charts: FillCharts | None,
-    reweighs: Sequence[Reweigh],
+    reweighs: Sequence[BoxReweigh],
+    cultivar: str | None,
 ) -> FillAdvice | Lacking:
     """Say what net weight to aim at, or what is lacking to say it.
 
@@ -95,12 +101,13 @@ def advise_fill(
         way: Days, temperature and humidity on the way to the buyer.
         charts: Charts of the bench's fills of this pack, if it had five boxes.
         reweighs: Boxes that the farm weighed again.
+        cultivar: What is packed, whose own loss counts first; none if nothing is chosen.
     """
     if pack.net_on_label is not NetOnLabel.DECLARED:
         return Lacking.LABEL
     if charts is None:
         return Lacking.FILLS
-    loss = daily_loss(way, reweighs) if way.days else None
+    loss = loss_on(way, reweighs, cultivar) if way.days else None
     if way.days and loss is None:
         return Lacking.AIR
     label = _in_unit_of(bench, pack.label_net)
@@ -110,9 +117,10 @@ def advise_fill(
         spread=charts.sigma / label.unit.nanograms,
         scale_tolerance=_tolerance(label, pack, bench, setup),
         division=bench.division,
-        loss=loss.after(way.days) if loss and way.days else 0.0,
+        loss=loss.loss.after(way.days) if loss and way.days else 0.0,
     )
-    return FillAdvice(aim=aim_of_fill(wish), wish=wish, loss=loss)
+    taught = len({each.serial for each in reweighs if each.teaches_loss})
+    return FillAdvice(aim=aim_of_fill(wish), wish=wish, loss=loss, reweighed=taught)
 
 
 def _in_unit_of(bench: Bench, label: Mass) -> Mass:

@@ -1,12 +1,12 @@
 """Turn what a pack's aim is made of into a short sum with its reasons, and read what is typed for it."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, TypeVar
 
 from shedstation.domain.air import celsius, share
-from shedstation.domain.farm import MOST_DAYS_TO_BUYER, Bench, Pack
+from shedstation.domain.farm import MOST_DAYS_TO_BUYER, Bench, Coded, Pack, name_of
 from shedstation.domain.fill_advice import (
     USUAL_SHARE_BELOW,
     Figures,
@@ -20,7 +20,7 @@ from shedstation.domain.giveaway import SUBGROUP
 from shedstation.domain.limits import limits
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
-from shedstation.domain.moisture import COLDEST_C, ENOUGH_REWEIGHS, WARMEST_C, DailyLoss
+from shedstation.domain.moisture import COLDEST_C, ENOUGH_REWEIGHS, WARMEST_C
 from shedstation.domain.price import Price, parse_price
 from shedstation.presenters.rows import TextTable
 from shedstation.presenters.setup_draft import BadDraft
@@ -47,9 +47,24 @@ class AimShown:
 
 
 def aim_shown(
-    advice: FillAdvice | Lacking, pack: Pack, bench: Bench, figures: Figures, words: Words
+    advice: FillAdvice | Lacking,
+    pack: Pack,
+    bench: Bench,
+    figures: Figures,
+    *,
+    cultivars: Sequence[Coded],
+    words: Words,
 ) -> AimShown:
-    """Show an aim with its reasons, or say what is lacking."""
+    """Show an aim with its reasons, or say what is lacking.
+
+    Args:
+        advice: The aim, or what is lacking.
+        pack: The pack as it is set up.
+        bench: The bench it is packed at.
+        figures: What the aim was computed from.
+        cultivars: The farm's, for their names.
+        words: The language.
+    """
     titles = (words.text("fill.reason"), words.text("fill.weight"))
     if isinstance(advice, Lacking):
         values = {"pack": pack.name, "boxes": SUBGROUP, "reweighs": ENOUGH_REWEIGHS}
@@ -59,7 +74,7 @@ def aim_shown(
     rows = tuple(_rows(advice, figures, words))
     window = limits(aimed(pack, advice.aim.target, bench), bench.division)
     said = [
-        _said_of_loss(advice.loss, words),
+        _said_of_loss(advice, cultivars, words),
         words.text("fill.window", now=pack.target, lowest=window.lowest, highest=window.highest),
     ]
     table = TextTable(titles, rows, frozenset({1}))
@@ -98,16 +113,20 @@ def _percent(part: float) -> str:
     return f"{part * 100:.2f} %"
 
 
-def _said_of_loss(loss: DailyLoss | None, words: Words) -> str:
+def _said_of_loss(advice: FillAdvice, cultivars: Sequence[Coded], words: Words) -> str:
     """Say how the loss is known: by the farm's own boxes, with its interval, or by the model."""
-    if loss is None:
+    if advice.loss is None:
         return words.text("fill.no_loss")
-    a_day = _percent(loss.share)
+    loss, a_day = advice.loss.loss, _percent(advice.loss.loss.share)
     if loss.half_width is None:
-        return words.text("fill.loss_by_model", a_day=a_day, reweighs=ENOUGH_REWEIGHS)
+        values = {"so_far": advice.reweighed, "reweighs": ENOUGH_REWEIGHS}
+        return words.text("fill.loss_by_model", a_day=a_day, **values)
     least, most = max(loss.share - loss.half_width, 0.0), loss.share + loss.half_width
-    values = {"least": _percent(least), "most": _percent(most), "count": loss.reweighs}
-    return words.text("fill.loss_by_reweighs", a_day=a_day, **values)
+    interval = {"least": _percent(least), "most": _percent(most), "boxes": loss.reweighs}
+    if advice.loss.cultivar is None:
+        return words.text("fill.loss_by_reweighs", a_day=a_day, **interval)
+    cultivar = name_of(cultivars, advice.loss.cultivar)
+    return words.text("fill.loss_by_own", a_day=a_day, cultivar=cultivar, **interval)
 
 
 # ---- what is typed

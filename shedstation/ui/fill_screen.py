@@ -25,8 +25,9 @@ from shedstation.domain.fills import Fill, week_of
 from shedstation.domain.giveaway import ChartedFills, charted_fills, giveaway_sums
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
+from shedstation.domain.reweighing import BoxReweigh
 from shedstation.presenters.control_picture import ControlPicture, cull_pictures, fill_pictures
-from shedstation.presenters.fill_aim import aim_shown, drafted, typed_figures
+from shedstation.presenters.fill_aim import AimShown, aim_shown, drafted, typed_figures
 from shedstation.presenters.giveaway import giveaway_picture
 from shedstation.presenters.setup_draft import BadDraft
 from shedstation.ui.bars import NamedBars
@@ -92,6 +93,7 @@ class FillScreen(QObject):
         }
         self._shown: tuple[str, Setup] | None = None
         self._fills: Sequence[Fill] = ()
+        self._reweighs: Sequence[BoxReweigh] = ()
         self._charted: ChartedFills | None = None
         self._target: Mass | None = None
         form.fill_pack.currentIndexChanged.connect(self._show_pack)
@@ -109,6 +111,7 @@ class FillScreen(QObject):
         """Show the last four weeks; what is being typed stays."""
         hub, form, setup = self._hub, self.form, self._hub.setup
         self._fills = hub.desk.station.ledger.fills_between(self._day() - SPAN, self._last())
+        self._reweighs = hub.desk.station.ledger.reweighs()
         form.fill_pack.blockSignals(True)  # noqa: FBT003  # Qt's own
         is_new = form.fill_pack.count() == 0
         fill(form.fill_pack, [(pack.name, pack.name) for pack in setup.packs])
@@ -154,29 +157,39 @@ class FillScreen(QObject):
     @Slot()
     def _show_aim(self) -> None:
         """Show the aim that follows from what stands in the fields."""
-        form, hub, pack = self.form, self._hub, self._pack()
+        form, words = self.form, self._hub.words
         try:
-            figures = typed_figures(self._draft())
+            shown = self._aim()
         except BadDraft as bad:
             self._target = None
-            form.aim_title.setText(hub.words.text("ui.aim_title"))
-            form.aim_said.setText(hub.words.say(bad.message))
+            form.aim_title.setText(words.text("ui.aim_title"))
+            form.aim_said.setText(words.say(bad.message))
         else:
-            bench = hub.setup.bench(hub.bench)
-            advice = advise_fill(
-                replace(pack, share_below=figures.share_below),
-                bench,
-                hub.setup,
-                way=figures.way,
-                charts=None if self._charted is None else self._charted.charts,
-                reweighs=(),
-            )
-            shown = aim_shown(advice, pack, bench, figures, hub.words)
             self._target = shown.target
             form.aim_title.setText(shown.title)
             self._model.show_table(shown.table)
             form.aim_said.setText(shown.said)
         form.use_target.setEnabled(self._target is not None)
+
+    def _aim(self) -> AimShown:
+        """Compute the aim.
+
+        Raises:
+            BadDraft: if a figure cannot be read.
+        """
+        hub, pack, figures = self._hub, self._pack(), typed_figures(self._draft())
+        setup, choice = hub.setup, hub.desk.station.view(hub.bench).choice
+        bench = setup.bench(hub.bench)
+        advice = advise_fill(
+            replace(pack, share_below=figures.share_below),
+            bench,
+            setup,
+            way=figures.way,
+            charts=None if self._charted is None else self._charted.charts,
+            reweighs=self._reweighs,
+            cultivar=None if choice is None else choice.cultivar,
+        )
+        return aim_shown(advice, pack, bench, figures, cultivars=setup.cultivars, words=hub.words)
 
     def _show_given(self) -> None:
         hub, form, day = self._hub, self.form, self._day()

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
@@ -11,7 +12,7 @@ from shedstation.domain.fill_advice import FillAdvice, Lacking, Way, advise_fill
 from shedstation.domain.fill_target import Reason
 from shedstation.domain.limits import limits
 from shedstation.domain.mass import Mass, Unit, add_up, parse_mass
-from shedstation.domain.moisture import Reweigh
+from shedstation.domain.reweighing import BoxReweigh
 
 NO_WAY = Way(days=None, temperature=None, humidity=None)
 WEEK = Way(days=7, temperature="55.4 F", humidity="90 %")
@@ -28,13 +29,19 @@ def advised(
     setup: Setup,
     way: Way = NO_WAY,
     *,
-    reweighs: Sequence[Reweigh] = (),
+    reweighs: Sequence[BoxReweigh] = (),
     share_below: str | None = None,
     spread: str = "0.10 lb",
 ) -> FillAdvice:
     pack = replace(setup.packs[0], share_below=share_below)
     advice = advise_fill(
-        pack, setup.benches[0], setup, way=way, charts=charts_of(spread), reweighs=reweighs
+        pack,
+        setup.benches[0],
+        setup,
+        way=way,
+        charts=charts_of(spread),
+        reweighs=reweighs,
+        cultivar="KENT",
     )
     assert isinstance(advice, FillAdvice)
     return advice
@@ -59,23 +66,48 @@ def test_that_the_loss_on_the_way_is_the_models_without_reweighs(sample_setup: S
     # source: moisture_loss_vectors.csv: 13 C, 90 %, 7 days: 1.0369 %, so 25.2620 lb
     advice = advised(sample_setup, WEEK)
     assert advice.loss is not None
-    assert (advice.loss.reweighs, advice.loss.half_width) == (0, None)
+    assert (advice.loss.loss.reweighs, advice.loss.loss.half_width) == (0, None)
     assert reason(advice, Reason.LOSS) == "0.26 lb"
 
 
-def reweighed(boxes: int) -> list[Reweigh]:
-    then = parse_mass("25.00 lb")
-    lost = [Mass(48 + number % 5, 2, Unit.LB) for number in range(boxes)]
-    return [Reweigh(net_then=then, net_now=then - each, days=7.0) for each in lost]
+def reweighed(boxes: int, cultivar: str = "KENT", *, lost: int = 48) -> list[BoxReweigh]:
+    """Boxes weighed again after a week, which lost some hundredths of a pound."""
+    then, tare = parse_mass("25.00 lb"), parse_mass("1.64 lb")
+    nets = [then - Mass(lost + number % 5, 2, Unit.LB) for number in range(boxes)]
+    return [
+        BoxReweigh(
+            serial=f"B1-{cultivar}{number}",
+            cultivar=cultivar,
+            packed_on=date(2026, 6, 18),
+            packed_at="2026-06-18T15:00:00.000Z",
+            at="2026-06-25T15:00:00.000Z",
+            gross=net + tare,
+            tare=tare,
+            net_then=then,
+            net=net,
+        )
+        for number, net in enumerate(nets)
+    ]
 
 
 def test_that_enough_reweighs_replace_the_model(sample_setup: Setup) -> None:
-    assert advised(sample_setup, WEEK, reweighs=reweighed(7)).loss.reweighs == 0  # type: ignore[union-attr]  # days
+    few = advised(sample_setup, WEEK, reweighs=reweighed(7))
+    assert few.loss is not None
+    assert (few.loss.loss.reweighs, few.reweighed) == (0, 7)
     advice = advised(sample_setup, WEEK, reweighs=reweighed(8))
     assert advice.loss is not None
-    assert (advice.loss.reweighs, advice.loss.half_width is not None) == (8, True)
+    assert (advice.loss.loss.reweighs, advice.loss.loss.half_width is not None) == (8, True)
     assert advice.wish.loss == pytest.approx(0.02, abs=0.0003)
     assert advised(sample_setup, replace(WEEK, humidity=None), reweighs=reweighed(8)).loss
+
+
+def test_that_the_cultivars_own_loss_counts_before_that_of_all(sample_setup: Setup) -> None:
+    both = [*reweighed(8), *reweighed(8, "KEITT", lost=98)]
+    own = advised(sample_setup, WEEK, reweighs=both)
+    assert (own.loss.cultivar, own.wish.loss) == ("KENT", pytest.approx(0.02, abs=0.0003))  # type: ignore[union-attr]  # days
+    every = advised(sample_setup, WEEK, reweighs=[*reweighed(3), *both[8:]])
+    assert every.loss is not None
+    assert (every.loss.cultivar, every.loss.loss.reweighs) == (None, 11)
 
 
 def test_that_what_is_lacking_is_said(sample_setup: Setup) -> None:
@@ -84,7 +116,9 @@ def test_that_what_is_lacking_is_said(sample_setup: Setup) -> None:
 
     def lacking(way: Way, charts: FillCharts | None, *, tray_too: bool = False) -> object:
         pack = tray if tray_too else flat
-        return advise_fill(pack, bench, sample_setup, way=way, charts=charts, reweighs=())
+        return advise_fill(
+            pack, bench, sample_setup, way=way, charts=charts, reweighs=(), cultivar=None
+        )
 
     assert lacking(NO_WAY, charts, tray_too=True) is Lacking.LABEL
     assert lacking(NO_WAY, None) is Lacking.FILLS
