@@ -1,6 +1,6 @@
 """Say how much fruit went out above what the labels say, and how evenly the boxes were filled."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -127,7 +127,11 @@ class ChartedFills:
 
 
 def charted_fills(
-    boxes: Iterable[Filled], pack: Pack, *, most: int | None = None
+    boxes: Iterable[Filled],
+    pack: Pack,
+    *,
+    targets: Mapping[date, Mass] | None = None,
+    most: int | None = None,
 ) -> ChartedFills | None:
     """Chart how far from its target each box of a pack was filled, in nanograms, by fives in order.
 
@@ -137,6 +141,8 @@ def charted_fills(
     Args:
         boxes: Standing boxes in order of closing.
         pack: The pack to chart.
+        targets: The pack's target on days when it may have been another one; a fill is measured against
+            the target of its own day, so that a new target does not look like trouble.
         most: Chart only so many of the last fives; none for all of them.
 
     Returns:
@@ -146,7 +152,7 @@ def charted_fills(
     fives = [
         (day, five)
         for (day, _), together in groupby(of_pack, key=_day_and_bench)
-        for five in _fives([box.net.nanograms - pack.target.nanograms for box in together])
+        for five in _fives(_above((targets or {}).get(day, pack.target), together))
     ][-(most or 0) :]
     if not fives:
         return None
@@ -156,6 +162,10 @@ def charted_fills(
 
 def _day_and_bench(box: Filled) -> tuple[date, str]:
     return box.packed_on, box.bench
+
+
+def _above(target: Mass, boxes: Iterable[Filled]) -> Sequence[Fraction]:
+    return [box.net.nanograms - target.nanograms for box in boxes]
 
 
 def _fives(above: Sequence[Fraction]) -> list[Sequence[Fraction]]:

@@ -16,6 +16,7 @@ from shedstation.domain.farm import Setup
 from shedstation.domain.fills import CullDay, Fill
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
+from shedstation.domain.mass import Mass
 from shedstation.domain.reweighing import BoxReweigh
 
 
@@ -58,6 +59,9 @@ class Ledger(Protocol):
 
     def fills_between(self, first: date, last: date) -> tuple[Fill, ...]:
         """Give how the standing boxes of some days were filled, in order of closing."""
+
+    def targets_between(self, pack: str, first: date, last: date) -> dict[date, Mass]:
+        """Give a pack's target on each day of a span, as that day's setup has it."""
 
     def cull_days(self, first: date, last: date) -> tuple[CullDay, ...]:
         """Count culls and standing boxes for each day of a span that has any, in order."""

@@ -20,6 +20,7 @@ from shedstation.domain.farm import Setup
 from shedstation.domain.fills import CullDay, Fill
 from shedstation.domain.intake import Load
 from shedstation.domain.lot import Lot
+from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
 from shedstation.domain.scale_check import Outcome
@@ -144,6 +145,16 @@ class Questions:
         in_span = t.boxes.c.packed_on.between(first.isoformat(), last.isoformat())
         query = select(*wanted).where(in_span, t.boxes.c.voided.is_(false())).order_by(t.boxes.c.nr)
         return tuple(map(rows.fill, self._all(query)))
+
+    def targets_between(self, pack: str, first: date, last: date) -> dict[date, Mass]:
+        """Give a pack's target on each day of a span, as that day's setup has it."""
+        in_span = t.days.c.date.between(first.isoformat(), last.isoformat())
+        setups = (
+            (date.fromisoformat(row["date"]), from_payload(Setup, json.loads(row["setup"])))
+            for row in self._all(select(t.days.c.date, t.days.c.setup).where(in_span))
+        )
+        found = ((day, setup.pack_or_none(pack)) for day, setup in setups)
+        return {day: each.target for day, each in found if each is not None}
 
     def cull_days(self, first: date, last: date) -> tuple[CullDay, ...]:
         """Count culls and standing boxes for each day of a span that has any, in order."""

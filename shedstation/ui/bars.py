@@ -18,7 +18,6 @@ class NamedBars(QWidget):
         """Start with an empty picture."""
         super().__init__(parent)
         self._plot = pyqtgraph.PlotWidget(background=theme.PAPER)
-        self._plot.setAccessibleName(self.accessibleName())
         self._plot.setMouseEnabled(x=False, y=False)
         self._plot.setMenuEnabled(False)
         self._plot.hideButtons()
@@ -41,6 +40,7 @@ class NamedBars(QWidget):
             room: Width of the picture in lengths of the longest bar; more for longer texts.
         """
         self._plot.clear()
+        self._plot.setAccessibleName("; ".join(f"{name}: {said}" for name, _, said in sums))
         shown = list(reversed(sums[:_MOST_BARS]))
         places = list(range(len(shown)))
         counts = [count for _, count, _ in shown]

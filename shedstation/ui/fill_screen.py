@@ -136,7 +136,9 @@ class FillScreen(QObject):
     def _show_pack(self) -> None:
         hub, pack = self._hub, self._pack()
         at_bench = [each for each in self._fills if each.bench == hub.bench]
-        self._charted = charted_fills(at_bench, pack, most=_MOST_FIVES)
+        ledger = hub.desk.station.ledger
+        targets = ledger.targets_between(pack.name, self._day() - SPAN, self._last())
+        self._charted = charted_fills(at_bench, pack, targets=targets, most=_MOST_FIVES)
         division = hub.setup.bench(hub.bench).division
         means, ranges = fill_pictures(self._charted, pack.name, division, hub.words)
         self._show(self.form.means, self.form.means_said, means)

@@ -120,6 +120,15 @@ def test_that_only_the_last_fives_are_charted_if_wanted(sample_setup: Setup) -> 
     assert charted.days == tuple(MONDAY + timedelta(days=day) for day in (4, 5, 5))
 
 
+def test_that_a_fill_is_measured_against_the_target_of_its_own_day(sample_setup: Setup) -> None:
+    boxes = [fill("25.10 lb", day=0)] * 5 + [fill("25.30 lb", day=1)] * 5
+    targets = {MONDAY + timedelta(days=1): parse_mass("25.20 lb")}
+    charted = charted_fills(boxes, sample_setup.packs[0], targets=targets)
+    assert charted is not None
+    tenth = float(parse_mass("0.10 lb").nanograms)
+    assert [point.value for point in charted.charts.mean.points] == [tenth, tenth]
+
+
 def cull_day(day: int, **counts: int) -> CullDay:
     usual = {"culled": 3, "uncounted_entries": 0, "boxes": 10, "fruit": 180, "uncounted_boxes": 0}
     return CullDay(day=MONDAY + timedelta(days=day), **{**usual, **counts})

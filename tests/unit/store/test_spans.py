@@ -1,5 +1,6 @@
 """Questions over several days: fills and culls, counted by the tables themselves."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 from driving import DAY, Driver
@@ -70,3 +71,19 @@ def test_that_culls_are_counted_day_by_day(bench: Driver, ledger: SqlLedger) -> 
 def test_that_a_day_without_anything_is_not_counted(bench: Driver, ledger: SqlLedger) -> None:
     del bench
     assert ledger.cull_days(DAY, DAY) == ()
+
+
+def test_that_a_day_keeps_the_target_it_was_packed_to(bench: Driver, ledger: SqlLedger) -> None:
+    two_days(bench)
+    bench.shows("0.00")
+    bench.ask(CloseDay)
+    setup = ledger.setup()
+    assert setup is not None
+    higher = replace(setup.packs[0], target=parse_mass("25.20 lb"))
+    bench.station.set_up(replace(setup, packs=(higher, *setup.packs[1:])), at_s=bench.now)
+    bench.ask(OpenDay, date=NEXT + timedelta(days=1))
+    found = ledger.targets_between("Flat 25 lb", DAY, NEXT + timedelta(days=1))
+    assert [str(target) for _, target in sorted(found.items())] == [
+        "25.00 lb", "25.00 lb", "25.20 lb"
+    ]  # fmt: skip
+    assert ledger.targets_between("no such pack", DAY, NEXT) == {}
