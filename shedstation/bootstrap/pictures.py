@@ -341,6 +341,7 @@ def _filling_pictures(app: QApplication, out: Path) -> None:
         days = SampleDays(desk.station, "B1", clock.tick, Random(8))  # noqa: S311  # invented fruit
         days.pack(day + timedelta(days=1), days=11, boxes=25)
         camera = _Camera(app, make_window(desk), out)
+        scale = _Hand(desk, camera.window, clock)
         camera.window.go_to("fill")
         for language in ("en", "es"):
             camera.window.set_language(language)
@@ -348,6 +349,7 @@ def _filling_pictures(app: QApplication, out: Path) -> None:
             for number, name in enumerate(("given", "fills", "culls"), start=1):
                 if tabs is not None:
                     tabs.setCurrentIndex(number - 1)
+                scale.shows("0.00")
                 camera.snap(f"fill_{number}_{name}{'_es' if language == 'es' else ''}")
         camera.window.close()
 
