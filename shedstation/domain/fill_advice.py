@@ -3,14 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from fractions import Fraction
+from math import ceil
 from typing import Final
 
 from shedstation.domain.air import celsius, share
 from shedstation.domain.control_charts import FillCharts
 from shedstation.domain.farm import Bench, NetOnLabel, Pack, Setup
 from shedstation.domain.fill_target import FillAim, FillWish, aim_of_fill
-from shedstation.domain.limits import limits
-from shedstation.domain.mass import Mass, add_up, counted_in, zero
+from shedstation.domain.mass import Mass, add_up, counted_in
 from shedstation.domain.moisture import modelled_loss
 from shedstation.domain.price import Price
 from shedstation.domain.reweighing import BoxReweigh, FarmLoss, farm_loss
@@ -61,6 +62,9 @@ class FillAdvice:
     """What to aim at, and what it was computed from."""
 
     aim: FillAim
+    floor: Mass
+    """The lightest box that is not light at the buyer's: label, loss and scale, to a whole division."""
+
     wish: FillWish
     loss: FarmLoss | None
     """The farm's own or the model's; none where no day lies between bench and buyer."""
@@ -120,7 +124,16 @@ def advise_fill(
         loss=loss.loss.after(way.days) if loss and way.days else 0.0,
     )
     taught = len({each.serial for each in reweighs if each.teaches_loss})
-    return FillAdvice(aim=aim_of_fill(wish), wish=wish, loss=loss, reweighed=taught)
+    return FillAdvice(
+        aim=aim_of_fill(wish), floor=_floor(wish), wish=wish, loss=loss, reweighed=taught
+    )
+
+
+def _floor(wish: FillWish) -> Mass:
+    step = wish.division.nanograms
+    needed = wish.label.nanograms / (1 - Fraction(wish.loss)) + wish.scale_tolerance.nanograms
+    # A millionth of a division is noise of the arithmetic, as for the target.
+    return wish.division * ceil(needed / step - Fraction(1, 1_000_000))
 
 
 def _in_unit_of(bench: Bench, label: Mass) -> Mass:
@@ -139,14 +152,17 @@ def _tolerance(label: Mass, pack: Pack, bench: Bench, setup: Setup) -> Mass:
     return tolerance(gross or label, judged, setup.scale_standard)
 
 
-def aimed(pack: Pack, target: Mass, bench: Bench) -> Pack:
-    """Give the pack with another target: its lightest box stays what it was, its room above too.
+def aimed(pack: Pack, advice: FillAdvice) -> Pack:
+    """Give the pack with the aim as its target, and a floor that covers the loss and the scale.
 
-    What the label declares stays; a target below the old window's floor becomes the floor.
+    Between them lies what the spread added: the bench then closes no box that would be light at the
+    buyer's, and the share that was allowed is the share of boxes that land below the floor and are
+    topped up. With its floor left at the label the bench would call boxes full that lose too much; with
+    its floor at the target the spread would be given away twice. What the label declares stays, and the
+    room above the target.
     """
-    floor = limits(pack, bench.division).lowest
-    under = target - floor if target > floor else zero(target.unit, target.decimals)
-    return replace(pack, target=target, under=under)
+    target = advice.aim.target
+    return replace(pack, target=target, under=target - advice.floor)
 
 
 def figures_of(setup: Setup, pack: Pack) -> Figures:

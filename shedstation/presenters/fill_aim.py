@@ -42,8 +42,8 @@ class AimShown:
     title: str
     table: TextTable
     said: str
-    target: Mass | None
-    """What to aim at; none while something is lacking."""
+    advice: FillAdvice | None
+    """None while something is lacking."""
 
 
 def aim_shown(
@@ -72,14 +72,14 @@ def aim_shown(
         title = words.text("ui.aim_title")
         return AimShown(title, TextTable(titles, (), frozenset()), lacking, None)
     rows = tuple(_rows(advice, figures, words))
-    window = limits(aimed(pack, advice.aim.target, bench), bench.division)
+    window = limits(aimed(pack, advice), bench.division)
     said = [
         _said_of_loss(advice, cultivars, words),
         words.text("fill.window", now=pack.target, lowest=window.lowest, highest=window.highest),
     ]
     table = TextTable(titles, rows, frozenset({1}))
     title = words.text("fill.aim_at", target=advice.aim.target)
-    return AimShown(title, table, "\n".join(filter(None, said)), advice.aim.target)
+    return AimShown(title, table, "\n".join(said), advice)
 
 
 def _rows(advice: FillAdvice, figures: Figures, words: Words) -> Iterator[tuple[str, str]]:

@@ -20,10 +20,9 @@ from PySide6.QtWidgets import (
 from shedstation.domain.cull_charts import culled_a_box, culled_share
 from shedstation.domain.errors import Refused, WorldFault
 from shedstation.domain.farm import Pack, Setup
-from shedstation.domain.fill_advice import advise_fill, aimed, figures_of, with_figures
+from shedstation.domain.fill_advice import FillAdvice, advise_fill, aimed, figures_of, with_figures
 from shedstation.domain.fills import Fill, week_of
 from shedstation.domain.giveaway import ChartedFills, charted_fills, giveaway_sums
-from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
 from shedstation.domain.reweighing import BoxReweigh
 from shedstation.presenters.control_picture import ControlPicture, cull_pictures, fill_pictures
@@ -95,7 +94,7 @@ class FillScreen(QObject):
         self._fills: Sequence[Fill] = ()
         self._reweighs: Sequence[BoxReweigh] = ()
         self._charted: ChartedFills | None = None
-        self._target: Mass | None = None
+        self._found: FillAdvice | None = None
         form.fill_pack.currentIndexChanged.connect(self._show_pack)
         for field in self._fields.values():
             field.textEdited.connect(self._show_aim)
@@ -163,15 +162,15 @@ class FillScreen(QObject):
         try:
             shown = self._aim()
         except BadDraft as bad:
-            self._target = None
+            self._found = None
             form.aim_title.setText(words.text("ui.aim_title"))
             form.aim_said.setText(words.say(bad.message))
         else:
-            self._target = shown.target
+            self._found = shown.advice
             form.aim_title.setText(shown.title)
             self._model.show_table(shown.table)
             form.aim_said.setText(shown.said)
-        form.use_target.setEnabled(self._target is not None)
+        form.use_target.setEnabled(self._found is not None)
 
     def _aim(self) -> AimShown:
         """Compute the aim.
@@ -214,11 +213,10 @@ class FillScreen(QObject):
     @Slot()
     def use_target(self) -> None:
         """Make the aim the pack's target by the lead's word, and keep the figures it came from."""
-        if self._target is None:
+        if self._found is None:
             return
-        bench = self._hub.setup.bench(self._hub.bench)
-        pack = aimed(self._pack(), self._target, bench)
-        values = {"pack": pack.name, "target": self._target}
+        pack = aimed(self._pack(), self._found)
+        values = {"pack": pack.name, "target": pack.target}
         self._save(pack, Message("fill.use_target", values), Message("fill.target_used", values))
 
     @Slot()

@@ -84,12 +84,20 @@ def test_that_the_aim_becomes_the_packs_target_by_keys_alone(hands: Hands) -> No
     pack, setup = pack_now(hands), hands.station.setup
     assert hands.said == f"Flat 25 lb is packed to {aim} from now on."
     assert (str(pack.target), str(pack.label_net)) == (aim, "25.00 lb")
-    assert str(pack.target - pack.under) == "25.00 lb"
+    assert str(pack.target - pack.under) == "25.30 lb"
     assert setup is not None
     assert (setup.days_to_buyer, setup.room_temperature, setup.humidity) == (7, "55.4 F", "90 %")
     assert (pack.share_below, str(pack.price)) == ("1 %", "1.20 USD/lb")
     hands.press(Key.Key_F1)
-    pack_boxes(hands, "26.70")
+    hands.shows("1.64")
+    hands.step()
+    hands.shows("26.93")
+    hands.step()
+    assert text_of(hands, "sentence") == "Add 0.01 lb."
+    assert hands.station.view("B1").step is Step.FILLING
+    hands.shows("26.94")
+    hands.step()
+    assert hands.station.view("B1").step is Step.CLOSED
 
 
 def test_that_a_target_is_not_changed_under_an_open_box(hands: Hands) -> None:

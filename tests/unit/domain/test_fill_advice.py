@@ -144,25 +144,34 @@ def test_that_a_label_in_pounds_is_aimed_at_in_the_scales_kilograms(sample_setup
     assert advice.aim.target.same_as(parse_mass("11.355 kg"))
 
 
-@pytest.mark.parametrize(
-    ("target", "under", "window"),
-    [
-        ("25.27 lb", "0.27 lb", ("25.00 lb", "25.57 lb")),
-        ("25.00 lb", "0.00 lb", ("25.00 lb", "25.30 lb")),
-    ],
-)
-def test_that_a_new_target_leaves_the_lightest_box_and_the_label_as_they_were(
-    sample_setup: Setup, target: str, under: str, window: tuple[str, str]
+def window_of(setup: Setup, advice: FillAdvice) -> tuple[str, str]:
+    found = limits(aimed(setup.packs[0], advice), setup.benches[0].division)
+    return str(found.lowest), str(found.highest)
+
+
+def test_that_a_new_target_covers_loss_and_scale_with_its_floor(sample_setup: Setup) -> None:
+    # 25 lb / (1 - 1.0369 %) = 25.262 lb and 0.03 lb of tolerance: 25.30 lb, up; z(1 %) 0.1 lb: 0.233 lb
+    advice = advised(sample_setup, WEEK, share_below="1 %")
+    assert str(advice.aim.target) == "25.53 lb"
+    assert window_of(sample_setup, advice) == ("25.30 lb", "25.83 lb")
+    pack = aimed(sample_setup.packs[0], advice)
+    assert (str(pack.label_net), str(pack.over)) == ("25 lb", "0.30 lb")
+
+
+@pytest.mark.parametrize("division", ["0.01 lb", "0.02 lb", "0.05 lb", "0.1 lb"])
+@pytest.mark.parametrize("spread", ["0.00 lb", "0.01 lb", "0.13 lb"])
+@pytest.mark.parametrize("way", [NO_WAY, WEEK])
+def test_that_no_box_that_may_be_closed_is_light_at_the_buyers(
+    sample_setup: Setup, division: str, spread: str, way: Way
 ) -> None:
-    bench = sample_setup.benches[0]
-    pack = aimed(sample_setup.packs[0], parse_mass(target), bench)
-    found = limits(pack, bench.division)
-    assert (str(pack.under), (str(found.lowest), str(found.highest))) == (under, window)
-    assert str(pack.label_net) == "25 lb"
-
-
-def test_that_a_target_below_the_old_floor_becomes_the_floor(sample_setup: Setup) -> None:
-    bench = sample_setup.benches[0]
-    high = replace(sample_setup.packs[0], target=parse_mass("25.60 lb"))
-    pack = aimed(high, parse_mass("25.20 lb"), bench)
-    assert (str(pack.under), str(limits(pack, bench.division).lowest)) == ("0.00 lb", "25.20 lb")
+    bench = replace(sample_setup.benches[0], division=parse_mass(division))
+    setup = replace(sample_setup, benches=(bench,))
+    advice = advised(setup, way, spread=spread)
+    pack = aimed(setup.packs[0], advice)
+    lowest = limits(pack, bench.division).lowest
+    lightest = lowest.nanograms - advice.wish.scale_tolerance.nanograms
+    kept = float(lightest) * (1 - advice.wish.loss)
+    assert kept >= float(pack.label_net.nanograms) * (1 - 1e-6)
+    assert lowest <= pack.target
+    lighter = float(lightest - bench.division.nanograms) * (1 - advice.wish.loss)
+    assert lighter < float(pack.label_net.nanograms)

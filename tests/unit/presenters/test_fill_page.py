@@ -86,7 +86,9 @@ def test_that_the_sum_is_shown_reason_by_reason(sample_setup: Setup, words: Word
     assert found.title == "Aim at 25.50 lb"
     assert "by the model" in found.said
     assert "(0 so far)" in found.said
-    assert found.said.endswith("closes boxes from 25.00 lb to 25.80 lb.")
+    assert found.said.endswith(
+        "closes boxes from 25.30 lb, which covers loss and scale, to 25.80 lb."
+    )
 
 
 def test_that_the_source_of_the_loss_is_named_with_its_interval(
@@ -110,7 +112,7 @@ def test_that_what_is_lacking_is_said_and_no_sum_shown(sample_setup: Setup, word
         (shown(sample_setup, WEEK, words, pack=1), "sold by what each box weighs"),
     ):
         assert wanted in found.said
-        assert (found.target, found.table.rows) == (None, ())
+        assert (found.advice, found.table.rows) == (None, ())
 
 
 def test_that_every_lack_is_said_in_every_language(sample_setup: Setup) -> None:
