@@ -84,7 +84,8 @@ class FillScreen(QObject):
         self.root = form.root
         self._model = RowsModel()
         fit(form.aim_sum, self._model)
-        form.aim_sum.horizontalHeader().setStretchLastSection(True)  # Qt's own
+        form.aim_sum.horizontalHeader().setStretchLastSection(True)
+        form.aim_sum.horizontalHeader().hide()
         form.aim_sum.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self._fields = {
             name: getattr(form, name)
@@ -98,6 +99,7 @@ class FillScreen(QObject):
         form.fill_pack.currentIndexChanged.connect(self._show_pack)
         for field in self._fields.values():
             field.textEdited.connect(self._show_aim)
+            field.returnPressed.connect(form.use_target.setFocus)
         form.use_target.clicked.connect(self.use_target)
         form.keep_figures.clicked.connect(self.keep_figures)
         form.show_packers.clicked.connect(self.show_packers)

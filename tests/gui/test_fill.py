@@ -2,7 +2,7 @@
 
 from hands import Hands, text_of
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton, QTableView
+from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton, QTableView, QTabWidget
 
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.farm import Pack
@@ -164,6 +164,25 @@ def test_that_what_is_typed_stays_when_the_page_is_shown_again(hands: Hands) -> 
     field = hands.window.findChild(QLineEdit, "humidity")
     assert field is not None
     assert field.text() == "70"
+
+
+def test_that_charts_are_turned_to_by_arrow_keys_and_enter_leads_to_the_button(
+    hands: Hands,
+) -> None:
+    pack_boxes(hands, *FIVE)
+    to_page(hands)
+    tabs = hands.window.findChild(QTabWidget, "fill_tabs")
+    means = hands.window.findChild(ControlChart, "means")
+    assert tabs is not None
+    assert means is not None
+    assert not means.isVisible()
+    hands.tab_to("qt_tabwidget_tabbar")
+    hands.press(Key.Key_Right)
+    assert means.isVisible()
+    assert means._plot.accessibleName().startswith("Flat 25 lb, means of five boxes")
+    hands.tab_to("humidity")
+    hands.press(Key.Key_Return)
+    assert hands.focus().objectName() == "use_target"
 
 
 def test_that_packers_are_shown_by_the_leads_word(hands: Hands) -> None:

@@ -17,7 +17,7 @@ from shedstation.domain.reweighing import BoxReweigh
 from shedstation.presenters.control_picture import cull_pictures, fill_pictures
 from shedstation.presenters.fill_aim import AimShown, aim_shown, drafted, typed_figures
 from shedstation.presenters.giveaway import giveaway_picture
-from shedstation.presenters.setup_draft import BadDraft
+from shedstation.presenters.setup_draft import BadDraft, draft_of, setup_of
 from shedstation.words import LANGUAGES, Words
 
 MONDAY = date(2026, 6, 15)
@@ -248,3 +248,16 @@ def test_that_charts_of_culls_say_which_days_they_leave_out(words: Words) -> Non
     shares, rates = cull_pictures(None, None, words)
     assert "needs days on which the fruit of every box" in shares.said
     assert "needs days with boxes" in rates.said
+
+
+def test_that_the_setup_page_keeps_what_it_does_not_show(sample_setup: Setup) -> None:
+    flat = replace(sample_setup.packs[0], price=parse_price("1.20 USD/lb"), share_below="1 %")
+    setup = replace(
+        sample_setup,
+        packs=(flat, *sample_setup.packs[1:]),
+        days_to_buyer=7,
+        room_temperature="60 F",
+        humidity="85 %",
+        giveaway_by_packer=True,
+    )
+    assert setup_of(draft_of(setup), setup, None) == setup
