@@ -69,6 +69,9 @@ class FillAdvice:
     loss: FarmLoss | None
     """The farm's own or the model's; none where no day lies between bench and buyer."""
 
+    is_firm: bool
+    """Whether the spread rests on enough fives."""
+
     reweighed: int
     """Boxes weighed again so far that teach a loss."""
 
@@ -125,7 +128,12 @@ def advise_fill(
     )
     taught = len({each.serial for each in reweighs if each.teaches_loss})
     return FillAdvice(
-        aim=aim_of_fill(wish), floor=_floor(wish), wish=wish, loss=loss, reweighed=taught
+        aim=aim_of_fill(wish),
+        floor=_floor(wish),
+        wish=wish,
+        loss=loss,
+        is_firm=charts.mean.is_firm,
+        reweighed=taught,
     )
 
 

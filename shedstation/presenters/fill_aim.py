@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Final, TypeVar
 
 from shedstation.domain.air import celsius, share
+from shedstation.domain.control_charts import FIRM_FROM
 from shedstation.domain.farm import MOST_DAYS_TO_BUYER, Bench, Coded, Pack, name_of
 from shedstation.domain.fill_advice import (
     USUAL_SHARE_BELOW,
@@ -74,6 +75,7 @@ def aim_shown(
     rows = tuple(_rows(advice, figures, words))
     window = limits(aimed(pack, advice), bench.division)
     said = [
+        *([] if advice.is_firm else [words.text("fill.spread_early", least=FIRM_FROM)]),
         _said_of_loss(advice, cultivars, words),
         words.text("fill.window", now=pack.target, lowest=window.lowest, highest=window.highest),
     ]

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from shedstation.ui import theme
 
 _MOST_BARS = 12
+_LEAST_ROWS = 4
 
 
 class NamedBars(QWidget):
@@ -42,7 +43,8 @@ class NamedBars(QWidget):
         self._plot.clear()
         self._plot.setAccessibleName("; ".join(f"{name}: {said}" for name, _, said in sums))
         shown = list(reversed(sums[:_MOST_BARS]))
-        places = list(range(len(shown)))
+        rows = max(len(shown), _LEAST_ROWS)
+        places = list(range(rows - len(shown), rows))
         counts = [count for _, count, _ in shown]
         bars = pyqtgraph.BarGraphItem(
             x0=0, y=places, height=0.62, width=counts, brush=QColor(theme.BLUE), pen=None
@@ -55,7 +57,7 @@ class NamedBars(QWidget):
         for place, (_, count, said) in zip(places, shown, strict=True):
             self._write(said, count + most * 0.015, place)
         self._plot.setXRange(0, most * room, padding=0)
-        self._plot.setYRange(-0.6, max(len(shown), 4) - 0.4, padding=0)
+        self._plot.setYRange(-0.6, rows - 0.4, padding=0)
 
     def _write(self, said: str, x: float, y: int) -> None:
         label = pyqtgraph.TextItem(said, color=theme.INK, anchor=(0, 0.5))

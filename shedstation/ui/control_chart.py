@@ -34,9 +34,9 @@ class ControlChart(QWidget):
         layout.addWidget(self._plot)
 
     def show_picture(self, picture: ControlPicture) -> None:
-        """Draw a chart; nothing is drawn for one without points."""
+        """Draw a chart; one without points is not there at all."""
         self._plot.clear()
-        self._plot.setVisible(bool(picture.points))
+        self.setVisible(bool(picture.points))
         self._plot.setAccessibleName(picture.said)
         if not picture.points:
             return

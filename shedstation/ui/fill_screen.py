@@ -41,6 +41,14 @@ SPAN: Final = timedelta(days=27)
 
 _MOST_FIVES: Final = 40
 _GIVEN_ROOM: Final = 3.0
+_EXAMPLES: Final = {
+    "share_below": "2 %",
+    "days_to_buyer": "7",
+    "room_temperature": "60 F",
+    "humidity": "85 %",
+    "price": "1.20 USD/lb",
+}
+"""What may be typed, field by field."""
 
 
 @dataclass(frozen=True)
@@ -87,10 +95,7 @@ class FillScreen(QObject):
         form.aim_sum.horizontalHeader().setStretchLastSection(True)
         form.aim_sum.horizontalHeader().hide()
         form.aim_sum.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        self._fields = {
-            name: getattr(form, name)
-            for name in ("share_below", "days_to_buyer", "room_temperature", "humidity", "price")
-        }
+        self._fields = {name: getattr(form, name) for name in _EXAMPLES}
         self._shown: tuple[str, Setup] | None = None
         self._fills: Sequence[Fill] = ()
         self._reweighs: Sequence[BoxReweigh] = ()
@@ -107,6 +112,9 @@ class FillScreen(QObject):
     def retranslate(self) -> None:
         """Say everything anew."""
         retranslate(self.root, self._hub.words)
+        for name, example in _EXAMPLES.items():
+            said = self._hub.words.text("fill.such_as", example=example)
+            self._fields[name].setPlaceholderText(said)
 
     def refresh(self) -> None:
         """Show the last four weeks; what is being typed stays."""
@@ -172,6 +180,7 @@ class FillScreen(QObject):
             form.aim_title.setText(shown.title)
             self._model.show_table(shown.table)
             form.aim_said.setText(shown.said)
+        form.aim_sum.setVisible(self._found is not None)
         form.use_target.setEnabled(self._found is not None)
 
     def _aim(self) -> AimShown:
@@ -201,6 +210,7 @@ class FillScreen(QObject):
         sums = giveaway_sums(week, hub.setup.packs, day, by_packer=by_packer)
         picture = giveaway_picture(sums, hub.setup, day, hub.words)
         form.given_bars.show_sums(picture.bars, room=_GIVEN_ROOM)
+        form.given_bars.setVisible(bool(picture.bars))
         form.given_said.setText(picture.said)
         name = "ui.hide_packers" if by_packer else "ui.show_packers"
         form.show_packers.setText(hub.words.text(name))

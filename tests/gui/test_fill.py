@@ -121,7 +121,7 @@ def test_that_without_boxes_the_page_says_what_it_needs(hands: Hands) -> None:
     for name in ("means", "ranges", "shares", "rates"):
         chart = hands.window.findChild(ControlChart, name)
         assert chart is not None
-        assert chart._plot.isHidden()
+        assert chart.isHidden()
 
 
 def test_that_what_cannot_be_read_is_said_at_once_and_nothing_is_kept(hands: Hands) -> None:

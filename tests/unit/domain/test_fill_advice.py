@@ -19,10 +19,10 @@ WEEK = Way(days=7, temperature="55.4 F", humidity="90 %")
 """A week at 13 C."""
 
 
-def charts_of(spread: str) -> FillCharts:
+def charts_of(spread: str, fives: int = 2) -> FillCharts:
     """Charts whose mean range is d2 times the spread, so that it is found again exactly."""
     wide = parse_mass(spread).nanograms * 2326 / 1000
-    return fill_charts([[wide * 0, wide / 2, wide / 2, wide / 2, wide]] * 2)
+    return fill_charts([[wide * 0, wide / 2, wide / 2, wide / 2, wide]] * fives)
 
 
 def advised(
@@ -60,6 +60,7 @@ def test_that_the_aim_is_made_of_the_farms_own_figures(sample_setup: Setup) -> N
     assert reason(advice, Reason.LOSS) == "0.00 lb"
     assert str(advice.aim.target) == "25.27 lb"
     assert advice.loss is None
+    assert not advice.is_firm
 
 
 def test_that_the_loss_on_the_way_is_the_models_without_reweighs(sample_setup: Setup) -> None:
@@ -175,3 +176,20 @@ def test_that_no_box_that_may_be_closed_is_light_at_the_buyers(
     assert lowest <= pack.target
     lighter = float(lightest - bench.division.nanograms) * (1 - advice.wish.loss)
     assert lighter < float(pack.label_net.nanograms)
+
+
+@pytest.mark.parametrize(("fives", "is_firm"), [(19, False), (20, True)])
+def test_that_a_spread_of_few_boxes_is_not_called_firm(
+    sample_setup: Setup, fives: int, *, is_firm: bool
+) -> None:
+    advice = advise_fill(
+        sample_setup.packs[0],
+        sample_setup.benches[0],
+        sample_setup,
+        way=NO_WAY,
+        charts=charts_of("0.10 lb", fives),
+        reweighs=(),
+        cultivar=None,
+    )
+    assert isinstance(advice, FillAdvice)
+    assert advice.is_firm is is_firm

@@ -84,6 +84,7 @@ def test_that_the_sum_is_shown_reason_by_reason(sample_setup: Setup, words: Word
         ("Aim at", "25.50 lb"),
     )
     assert found.title == "Aim at 25.50 lb"
+    assert found.said.startswith("The spread rests on less than 20 fives of boxes")
     assert "by the model" in found.said
     assert "(0 so far)" in found.said
     assert found.said.endswith(
