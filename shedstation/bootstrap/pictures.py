@@ -11,6 +11,7 @@ from typing import Final
 from PySide6.QtCore import QThreadPool
 from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
 
+from shedstation.bootstrap.audit_pictures import DAYS_LATER, PictureClock, audit_pictures
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
 from shedstation.bootstrap.teaching import LEARNED, LiveTeacher
@@ -50,7 +51,8 @@ def take_screenshots(out: Path) -> int:
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         day = pack_sample(folder)
-        desk = make_desk(stack, folder, None)
+        calendar = PictureClock(day.dates[0])
+        desk = make_desk(stack, folder, None, calendar)
         clock = _FastClock(desk.now_s)
         desk = replace(desk, now_s=clock.now_s)
         line = _StillLine(desk.line, desk.now_s())
@@ -63,6 +65,9 @@ def take_screenshots(out: Path) -> int:
         _show_a_lesson(camera, desk, lesson)
         scale = _Hand(desk, camera.window, clock)
         _check_pictures(camera, desk, scale)
+        calendar.days_later = DAYS_LATER
+        audit_pictures(partial(camera.take, "audit"), camera.window, desk, scale)
+        calendar.days_later = 0
         _bench_pictures(camera, desk, scale)
         for name in PAGES[1:]:
             scale.shows("25.35")

@@ -6,8 +6,8 @@ from typing import Final
 
 from shedstation.domain.audit import AuditSoFar
 from shedstation.domain.audit_result import AuditResult, Verdict
-from shedstation.domain.decimal_text import plain
-from shedstation.domain.mass import Unit
+from shedstation.domain.decimal_text import places_of, rounded
+from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
 
 OWN_CONTROL: Final = "audit.own_control"
@@ -71,18 +71,18 @@ def verdict_said(result: AuditResult) -> Message:
 
 
 def _of_each(result: AuditResult) -> Iterator[Message]:
-    values = {
-        "count": result.over,
+    values: dict[str, object] = {
         "allowed": result.allowed,
         "tolerance": f"{result.tolerance} {unit_text(result.unit)}",
     }
     if result.by_each is Verdict.GREY:
-        yield Message("audit.each_grey", values)
+        yield Message("audit.each_grey", values | {"count": result.over})
     elif result.by_each is Verdict.PASS and result.verdict is Verdict.PASS:
-        yield Message("audit.few_short" if result.over else "audit.none_short", values)
+        few = Message("audit.few_short", values | {"count": result.over})
+        yield few if result.over else Message("audit.none_short", values)
     elif result.by_each is Verdict.FAIL:
         if result.over > result.allowed:
-            yield Message("audit.many_short", values)
+            yield Message("audit.many_short", values | {"count": result.over})
         if result.over_twice:
             yield Message("audit.short_twice", values | {"count": result.over_twice})
 
@@ -131,9 +131,11 @@ def figures(result: AuditResult) -> Iterator[Figure]:
 def _scale(result: AuditResult) -> Figure:
     by_quantity = result.rule.average_quantity is not None
     scale = result.scale
+    found = scale.found.measured_in(scale.unit)
+    step = Mass(1, scale.found.decimals, scale.found.unit).measured_in(scale.unit)
     return Figure(
         what=Message("audit.figure_scale_off" if by_quantity else "audit.figure_division"),
-        found=plain(scale.found.measured_in(scale.unit)),
+        found=rounded(found, places_of(step)),
         limit=scale.most,
         unit=unit_text(scale.unit),
         verdict=Verdict.PASS,
@@ -152,6 +154,11 @@ def _each(result: AuditResult) -> Iterator[Figure]:
         verdict = Verdict.FAIL if result.over_twice else result.by_each
         what = Message("audit.figure_over_twice")
         yield Figure(what=what, found=str(result.over_twice), limit="0", verdict=verdict)
+
+
+def _lowest(limit: str | None) -> str | None:
+    """Give the lowest average that stands: minus the limit, with no minus before nothing."""
+    return limit if limit is None or not limit.strip("0.") else f"-{limit}"
 
 
 def _allowance(allowance: str, unit: str) -> Figure:
@@ -179,7 +186,7 @@ def _average(result: AuditResult) -> Iterator[Figure]:
         yield Figure(
             what=Message("audit.figure_average", {"means": result.means}),
             found=result.average_error,
-            limit=None if result.error_limit is None else f"-{result.error_limit}",
+            limit=_lowest(result.error_limit),
             unit=unit,
             verdict=result.by_average,
         )
