@@ -4,34 +4,30 @@ import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
-from datetime import timedelta
 from functools import partial
 from pathlib import Path
-from random import Random
 from typing import Final
 
 from PySide6.QtCore import QThreadPool
 from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton, QTabWidget
 
+from shedstation.bootstrap.audit_pictures import DAYS_LATER, PictureClock, audit_pictures
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
-from shedstation.bootstrap.sample_days import SampleDays
+from shedstation.bootstrap.sample_days import pack_fortnight
 from shedstation.bootstrap.teaching import LEARNED, LiveTeacher
 from shedstation.devices.capture import Chunk
 from shedstation.devices.lines.finder import listen_to_capture
-from shedstation.domain.farm import Setup
 from shedstation.domain.line_report import Heard, LineReport, PortChoice, Quality
 from shedstation.domain.line_state import LineState
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.message import Message
-from shedstation.domain.price import parse_price
 from shedstation.domain.reading import BadFrame, LineLost, Mode, Reading, State
 from shedstation.domain.scale_found import Looking, Step
 from shedstation.station.actions import (
     Choose,
     ChoosePerson,
     CloseBox,
-    CloseDay,
     StartScaleCheck,
     TakeCheckPoint,
     TareBox,
@@ -56,7 +52,8 @@ def take_screenshots(out: Path) -> int:
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         day = pack_sample(folder)
-        desk = make_desk(stack, folder, None)
+        calendar = PictureClock(day.dates[0])
+        desk = make_desk(stack, folder, None, calendar)
         clock = _FastClock(desk.now_s)
         desk = replace(desk, now_s=clock.now_s)
         line = _StillLine(desk.line, desk.now_s())
@@ -69,6 +66,9 @@ def take_screenshots(out: Path) -> int:
         _show_a_lesson(camera, desk, lesson)
         scale = _Hand(desk, camera.window, clock)
         _check_pictures(camera, desk, scale)
+        calendar.days_later = DAYS_LATER
+        audit_pictures(partial(camera.take, "audit"), camera.window, desk, scale)
+        calendar.days_later = 0
         _bench_pictures(camera, desk, scale)
         for name in PAGES[1:]:
             scale.shows("25.35")
@@ -332,14 +332,11 @@ def _filling_pictures(app: QApplication, out: Path) -> None:
     """Take the page about filling after a fortnight's packing, its pictures one after the other."""
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
-        day = pack_sample(folder).dates[0]
+        pack_sample(folder)
         desk = make_desk(stack, folder, None)
         clock = _FastClock(desk.now_s)
         desk = replace(desk, now_s=clock.now_s)
-        desk.station.carry_out(CloseDay(at_s=clock.now_s(), bench="B1"))
-        desk.station.set_up(_priced(desk.station.setup), at_s=clock.now_s())
-        days = SampleDays(desk.station, "B1", clock.tick, Random(8))  # noqa: S311  # invented fruit
-        days.pack(day + timedelta(days=1), days=11, boxes=25)
+        pack_fortnight(desk.station, clock.tick)
         camera = _Camera(app, make_window(desk), out)
         scale = _Hand(desk, camera.window, clock)
         camera.window.go_to("fill")
@@ -352,20 +349,6 @@ def _filling_pictures(app: QApplication, out: Path) -> None:
                 scale.shows("0.00")
                 camera.snap(f"fill_{number}_{name}{'_es' if language == 'es' else ''}")
         camera.window.close()
-
-
-def _priced(setup: Setup | None) -> Setup:
-    """Give the sample farm a price and a way to its buyer."""
-    assert setup is not None  # noqa: S101  # the sample day is set up
-    flat = replace(setup.packs[0], price=parse_price("1.20 USD/lb"))
-    return replace(
-        setup,
-        packs=(flat, *setup.packs[1:]),
-        days_to_buyer=7,
-        room_temperature="60 F",
-        humidity="85 %",
-        giveaway_by_packer=True,
-    )
 
 
 def _first_run(app: QApplication, out: Path) -> None:

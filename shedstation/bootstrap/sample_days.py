@@ -1,13 +1,15 @@
 """Pack further days on the sample farm with invented boxes and culls, for what looks over weeks."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from random import Random
 from typing import Final
 
 from shedstation.domain.culls import Where
+from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.price import parse_price
 from shedstation.domain.reading import Mode, Reading, State
 from shedstation.station.actions import (
     Action,
@@ -28,23 +30,50 @@ _LEAST, _MOST = 2500, 2530
 """What the pack's window lets through, in hundredths of a pound."""
 
 
+def pack_fortnight(station: Station, now_s: Callable[[], float]) -> None:
+    """Go on from the sample day for a fortnight, with a price and a way to the buyer set up.
+
+    Args:
+        station: A station on whose data the sample day is packed and still open.
+        now_s: A clock that goes on by itself at each look.
+
+    Raises:
+        WorldFault: if the disk is at fault.
+    """
+    day, setup = station.day, station.setup
+    assert day is not None  # noqa: S101  # the sample day stays open
+    assert setup is not None  # noqa: S101  # it was packed
+    bench = setup.benches[0].name
+    station.carry_out(CloseDay(at_s=now_s(), bench=bench))
+    station.set_up(_priced(setup), at_s=now_s())
+    days = _SampleDays(station, bench, now_s, Random(8))  # noqa: S311  # invented fruit
+    days.pack(day + timedelta(days=1), days=11, boxes=25)
+
+
+def _priced(setup: Setup) -> Setup:
+    """Give the sample farm a price and a way to its buyer."""
+    flat = replace(setup.packs[0], price=parse_price("1.20 USD/lb"))
+    return replace(
+        setup,
+        packs=(flat, *setup.packs[1:]),
+        days_to_buyer=7,
+        room_temperature="60 F",
+        humidity="85 %",
+        giveaway_by_packer=True,
+    )
+
+
 @dataclass(frozen=True, slots=True)
-class SampleDays:
+class _SampleDays:
     """Hands that pack days as fast as the clock can be set."""
 
     station: Station
     bench: str
     now_s: Callable[[], float]
-    """A clock that goes on by itself at each look, or is set ahead by someone."""
-
     random: Random
 
     def pack(self, first: date, days: int, boxes: int) -> None:
-        """Pack so many boxes a day from a day on, Sundays left out; the last day stays open.
-
-        Raises:
-            WorldFault: if the disk is at fault.
-        """
+        """Pack so many boxes a day from a day on, Sundays left out; the last day stays open."""
         dates = list(_workdays(first, days))
         for day in dates:
             self._begin(day)

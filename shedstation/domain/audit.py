@@ -11,12 +11,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
+from fractions import Fraction
 from hashlib import sha256
 from typing import Final
 
 from shedstation.domain.average_quantity import Rule, quantity_plan, tolerable_deficiency
 from shedstation.domain.box import Box
-from shedstation.domain.decimal_text import plain
+from shedstation.domain.decimal_text import plain, rounded
 from shedstation.domain.farm import Bench
 from shedstation.domain.handbook_133 import maximum_allowable_variation, sampling_plan
 from shedstation.domain.mass import Mass, Unit
@@ -30,6 +31,7 @@ _DIVISIONS_IN_MAV: Final = 6
 _LEAST_DIVISIONS: Final = 100
 """Handbook 133 (2020) section 2.2, read: 100 divisions or more, none over a sixth of the MAV."""
 
+_LIMIT_PLACES: Final = 4
 _ERRORS_IN_T: Final = 5
 """UK SI 2006/659 Schedule 2, read: contents are measured to within a fifth of the tolerable deficiency.
 R 87 asks the same (memory, medium)."""
@@ -202,6 +204,12 @@ def picked(seed: str, rule: AuditRule, serials: Sequence[str]) -> tuple[str, ...
     return drawn(seed, serials)[: sample_size(rule, len(serials))]
 
 
+def _limit(most: Fraction) -> str:
+    return (
+        plain(most) if (most * 10**_LIMIT_PLACES).denominator == 1 else rounded(most, _LIMIT_PLACES)
+    )
+
+
 def fineness(rule: AuditRule, label: Mass, bench: Bench, standard: Standard) -> Fineness:
     """Say whether a bench's scale is fine enough: a sixth of the MAV, a fifth of the deficiency T."""
     by_average = rule.average_quantity
@@ -210,8 +218,8 @@ def fineness(rule: AuditRule, label: Mass, bench: Bench, standard: Standard) -> 
         many = divisions_of(bench.capacity, bench.division) >= _LEAST_DIVISIONS
         is_enough = many and bench.division.measured_in(label.unit) <= most
         found, unit = bench.division, label.unit
-        return Fineness(found=found, most=plain(most), unit=unit, is_enough=is_enough)
+        return Fineness(found=found, most=_limit(most), unit=unit, is_enough=is_enough)
     most = tolerable_deficiency(label, by_average) / _ERRORS_IN_T
     off = tolerance(label, judged_division(bench.division, bench.capacity), standard)
     is_enough = off.measured_in(Unit.G) <= most
-    return Fineness(found=off, most=plain(most), unit=Unit.G, is_enough=is_enough)
+    return Fineness(found=off, most=_limit(most), unit=Unit.G, is_enough=is_enough)

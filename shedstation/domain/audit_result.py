@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from enum import Enum
 from fractions import Fraction
 from typing import Final, NamedTuple
 
-from shedstation.domain.audit import AuditRule, AuditSoFar, Fineness
+from shedstation.domain.audit import AuditRule, AuditSoFar, Fineness, Replaced
 from shedstation.domain.average_quantity import (
     Rule,
     judge_quantity,
@@ -68,7 +69,7 @@ class AuditResult:
     number: int
     rule: AuditRule
     pack: str
-    packed_on: str
+    packed_on: date
     lot: str | None
     label: Mass
     lot_size: int
@@ -104,6 +105,8 @@ class AuditResult:
     verdict: Verdict
     why: str | None = None
     """Why it was given up."""
+
+    replaced: tuple[Replaced, ...] = ()
 
 
 class _Found(NamedTuple):
@@ -146,7 +149,7 @@ def result_of(so_far: AuditSoFar, why: str | None = None) -> AuditResult:
         number=audit.number,
         rule=audit.rule,
         pack=key.pack,
-        packed_on=key.packed_on.isoformat(),
+        packed_on=key.packed_on,
         lot=key.lot,
         label=key.label,
         lot_size=len(audit.boxes),
@@ -169,6 +172,7 @@ def result_of(so_far: AuditSoFar, why: str | None = None) -> AuditResult:
         by_average=found.by_average,
         verdict=_together(found),
         why=why,
+        replaced=audit.replaced,
     )
 
 
@@ -232,8 +236,9 @@ def _by_quantity(so_far: AuditSoFar, rule: Rule) -> _Found:
         means=judged.plan.means,
         average=judged.mean_error,
         spread=judged.spread,
-        factor=judged.plan.factor,
-        limit=judged.error_limit,
+        # Of a lot that is weighed whole nothing is left to chance.
+        factor=judged.plan.factor or None,
+        limit=judged.error_limit if judged.plan.factor else None,
     )
 
 
@@ -252,7 +257,7 @@ def _box(each: BoxReweigh, error: Fraction, places: int) -> BoxError:
         tare=each.tare,
         net_then=each.net_then,
         net=each.net,
-        days=plain(each.days),
+        days=rounded(each.days, 1),
         error=rounded(error, places),
     )
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
+from shedstation.domain.audit_result import BoxError
 from shedstation.domain.box import Box
 from shedstation.domain.check_rows import CheckRow
 from shedstation.domain.day import DayRecord, Happening, by_lot, defects
@@ -16,9 +17,20 @@ from shedstation.domain.farm import Pack, name_of
 from shedstation.domain.giveaway import Giveaway, given_by_pack
 from shedstation.domain.lot import Lot
 from shedstation.domain.mass import Mass
+from shedstation.domain.message import Message
 from shedstation.domain.price import Money
+from shedstation.export.audits import AuditLine, audit_lines
 from shedstation.export.scale_checks import CheckLine, check_lines
 from shedstation.words import Words
+
+_OWN_TABLES: Final = frozenset(
+    {
+        Kind.SCALE_TESTED.value,
+        Kind.AUDIT_STARTED.value,
+        Kind.AUDIT_BOX_REPLACED.value,
+        Kind.AUDIT_JUDGED.value,
+    }
+)
 
 Cell = str | int | Decimal | date | None
 """What a cell holds; numbers are exact decimals without their unit."""
@@ -114,6 +126,7 @@ def tables(record: DayRecord, words: Words) -> tuple[Table, ...]:
         Table("scale_checks", _scale_checks(names, words), check_lines(record)),
         Table("happenings", _happenings(names), _other_happenings(record)),
         Table("refused", _refused(), record.refused),
+        *_audits(record, names, words),
         *((Table("giveaway", _giveaway(), given),) if given else ()),
     )
 
@@ -217,7 +230,12 @@ def _loads(names: Naming) -> tuple[Column, ...]:
 
 def _other_happenings(record: DayRecord) -> tuple[Happening, ...]:
     """Give what is in no table of its own."""
-    return tuple(each for each in record.happenings if each.kind != Kind.SCALE_TESTED.value)
+    return tuple(each for each in record.happenings if not _has_own_table(each))
+
+
+def _has_own_table(happening: Happening) -> bool:
+    of_audit = happening.kind == Kind.BOX_REWEIGHED.value and happening.values["audit"] is not None
+    return of_audit or happening.kind in _OWN_TABLES
 
 
 def _scale_checks(names: Naming, words: Words) -> tuple[Column, ...]:
@@ -236,6 +254,43 @@ def _scale_checks(names: Naming, words: Words) -> tuple[Column, ...]:
         Column("tolerance", of_row(lambda row: number(row.tolerance))),
         Column("unit", of_row(lambda row: unit(row.tolerance))),
         Column("result", lambda line: names.say(f"check.outcome_{line.outcome}")),
+        Column("details", lambda line: " ".join(map(words.say, line.details))),
+    )
+
+
+def _audits(record: DayRecord, names: Naming, words: Words) -> tuple[Table, ...]:
+    """Give the table of the day's audits; none on a day without one."""
+    lines = audit_lines(record)
+    return (Table("audits", _audit_columns(names, words), lines),) if lines else ()
+
+
+def _audit_columns(names: Naming, words: Words) -> tuple[Column, ...]:
+    def of_box(cell: Callable[[BoxError], Cell]) -> Callable[[AuditLine], Cell]:
+        return lambda line: None if line.box is None else cell(line.box)
+
+    def said(value: str | Message | None) -> Cell:
+        return Decimal(value) if isinstance(value, str) else words.value(value) or None
+
+    def result(line: AuditLine) -> str:
+        verdict = line.verdict
+        return "" if verdict is None else names.say(f"audit.outcome_{verdict.value}")
+
+    return (
+        Column("time", lambda line: names.clock(line.happening.at)),
+        Column("bench", lambda line: line.happening.bench),
+        Column("person", lambda line: names.person(line.happening.by)),
+        Column("what", lambda line: words.say(line.what)),
+        Column("serial", of_box(lambda box: box.serial)),
+        Column("days", of_box(lambda box: Decimal(box.days))),
+        Column("gross", of_box(lambda box: number(box.gross))),
+        Column("tare", of_box(lambda box: number(box.tare))),
+        Column("net_then", of_box(lambda box: number(box.net_then))),
+        Column("net_now", of_box(lambda box: number(box.net))),
+        Column("unit", of_box(lambda box: unit(box.net))),
+        Column("found", lambda line: said(line.found)),
+        Column("limit", lambda line: said(line.limit)),
+        Column("found_unit", lambda line: line.unit),
+        Column("result", result),
         Column("details", lambda line: " ".join(map(words.say, line.details))),
     )
 

@@ -197,10 +197,16 @@ def _gross(shed: Shed, bench: Bench, reading: Reading) -> Mass:
         raise Refused("wrong_unit", shown=shown, expected=expected)
     if reading.mode is Mode.NET:
         raise Refused("check_in_net")
-    alone = bench.freshness.is_single(reading)
-    if not alone and not shed.empty_pan(bench.setup.name).was_zero:
+    if not shows_whole(shed, bench):
         raise Refused("reweigh_no_zero")
     return reading.mass
+
+
+def shows_whole(shed: Shed, bench: Bench) -> bool:
+    """Tell whether the empty pan stood at zero before this load; single readings cannot tell."""
+    reading = bench.reading
+    alone = reading is not None and bench.freshness.is_single(reading)
+    return alone or shed.empty_pan(bench.setup.name).was_zero
 
 
 def _reweigh(shed: Shed, bench: Bench, action: Reweigh, box: Box, gross: Mass) -> BoxReweigh:

@@ -358,6 +358,10 @@ class Station:
         """Give the audit that is going on at a bench, if one is."""
         return self._shed.audits.get(bench)
 
+    def shows_whole(self, bench: str) -> bool:
+        """Tell whether a bench's pan was seen empty at zero, so that the scale shows a whole load."""
+        return auditing.shows_whole(self._shed, self._shed.benches[bench])
+
     def print_next(self, at_s: float) -> bool:
         """Hand the next waiting label to the spool; tell whether there was one."""
         bench = next(iter(self._shed.benches), "")

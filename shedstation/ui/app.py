@@ -27,6 +27,7 @@ _PAGES: Final[Mapping[str, tuple[str, str]]] = {
     "finder": ("finder_screen", "FinderScreen"),
     "scale_check": ("scale_check_screen", "ScaleCheckScreen"),
     "teach": ("teach_screen", "TeachScreen"),
+    "audit": ("audit_screen", "AuditScreen"),
     "setup": ("setup_screen", "SetupScreen"),
 }
 """Pages that are loaded when first turned to, so that the bench is there at once."""

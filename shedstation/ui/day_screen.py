@@ -52,6 +52,7 @@ class DayForm:
     to_fill: QPushButton
     open_day: QPushButton
     close_day: QPushButton
+    audit: QPushButton
     left_open: QLabel
     which_day: QComboBox
     export_to: QLineEdit
@@ -82,6 +83,7 @@ class DayScreen(QObject):
         form.progress.setRange(0, EXPORT_FILES)
         form.open_day.clicked.connect(self.open_day)
         form.close_day.clicked.connect(self.close_day)
+        form.audit.clicked.connect(self.audit)
         form.which_day.currentIndexChanged.connect(self._show_day)
         form.export_record.clicked.connect(self.export)
         form.stop.clicked.connect(self.stop)
@@ -175,6 +177,11 @@ class DayScreen(QObject):
             self._hub.go_to("loads")
 
     @Slot()
+    def audit(self) -> None:
+        """Turn to the page for audits."""
+        self._hub.go_to("audit")
+
+    @Slot()
     def close_day(self) -> None:
         """Close the day and back it up."""
         if not self._hub.do(CloseDay(**self._hub.moment())):
@@ -223,9 +230,9 @@ class DayScreen(QObject):
 
     @Slot(object)
     def _stepped(self, path: Path) -> None:
-        written = self.form.progress.value() + 1
-        self.form.progress.setMaximum(max(self.form.progress.maximum(), written))
-        self.form.progress.setValue(written)
+        bar = self.form.progress
+        bar.setMaximum(max(bar.maximum(), bar.value() + 1))
+        bar.setValue(bar.value() + 1)
         self.form.export_said.setText(str(path))
 
     @Slot()

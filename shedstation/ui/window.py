@@ -40,7 +40,7 @@ _GOOD_NEWS: Final = frozenset({
 })  # fmt: skip
 """Messages that something went well."""
 
-_SHOW_READINGS: Final = ("scale", "scale_check", "teach")
+_SHOW_READINGS: Final = ("scale", "scale_check", "teach", "audit")
 
 
 class _Scrolled(QScrollArea):

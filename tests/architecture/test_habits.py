@@ -118,7 +118,7 @@ FAMILIES = {
     "line.", "ui.line_", "ui.read_", "ui.sends_",
     "ui.job_", "ui.net_", "ui.spool_", "ui.step_", "ui.note_", "date.",
     "check.apart_", "check.outcome_", "check.part_", "check.place_", "check.spread_", "check.stage_",
-    "check.standard_",
+    "check.standard_", "audit.figure_", "audit.outcome_", "audit.rule_", "audit.said_",
 }  # fmt: skip
 
 
