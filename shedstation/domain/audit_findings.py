@@ -19,7 +19,7 @@ class Figure:
     """One figure of an audit, as decimal text."""
 
     what: Message
-    found: str | Message
+    found: str | Message | None = None
     limit: str | None = None
     unit: str | None = None
     verdict: Verdict | None = None
@@ -121,11 +121,7 @@ def figures(result: AuditResult) -> Iterator[Figure]:
     yield _scale(result)
     yield from _each(result)
     yield from _average(result)
-    yield Figure(
-        what=Message("audit.figure_verdict"),
-        found=Message(f"audit.outcome_{result.verdict.value}"),
-        verdict=result.verdict,
-    )
+    yield Figure(what=Message("audit.figure_verdict"), verdict=result.verdict)
 
 
 def _scale(result: AuditResult) -> Figure:

@@ -133,7 +133,7 @@ def rest_screen(result: AuditResult | None, words: Words) -> AuditShown:
         said = words.text("ui.never_audited")
         how = words.text("ui.audit_how")
         return AuditShown(said=said, tone="wait", figures=None, boxes=none, of=how)
-    sentences = (judged_by(result), *replacements(result))
+    sentences = (judged_by(result), Message("audit.own_tare"), *replacements(result))
     return AuditShown(
         said=words.say(verdict_said(result)),
         tone=_TONES[result.verdict],

@@ -21,6 +21,7 @@ from shedstation.domain.chain import canonical
 from shedstation.domain.decimal_text import plain
 from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Draft, Kind
+from shedstation.domain.farm import Sends
 from shedstation.domain.mass import Mass
 from shedstation.domain.payload import to_payload
 from shedstation.domain.reading import Mode, Reading
@@ -72,8 +73,13 @@ def go_on(shed: Shed, bench: Bench, so_far: AuditSoFar) -> None:
 def _check_free(bench: Bench) -> None:
     if bench.step.has_open_box:
         raise Refused("box_open")
-    if bench.step is Step.CLOSED:
+    if bench.step is Step.CLOSED and not _sends_single(bench):
         raise Refused("not_lifted_off")
+
+
+def _sends_single(bench: Bench) -> bool:
+    """Tell whether a scale sends one reading a load: it never shows the pan between two."""
+    return bench.setup.sends is not Sends.STREAM and not bench.freshness.streams
 
 
 def _lot(shed: Shed, action: StartAudit) -> tuple[LotKey, Sequence[Box]]:
