@@ -26,8 +26,8 @@ def box_row(number: int) -> dict[str, object]:
     return {
         "serial": f"B1-{number:06d}", "nr": number, "lot": f"{number // 50 % 1_000_000:06d}", "load": f"L{number // 50}",
         "block": "WR", "cultivar": "KENT", "picked_on": day.isoformat(), "packed_on": day.isoformat(),
-        "pack": "Flat 25 lb", "grade": "1", "gross": "26.74 lb", "tare": "1.64 lb", "tare_by": "station",
-        "net": "25.10 lb", "net_on_label": "25 lb", "verdict": "on", "override_reason": None, "count": None,
+        "pack": "Flat 25 lb", "grade": "1", "gross": f"26.{64 + number % 31} lb", "tare": "1.64 lb", "tare_by": "station",
+        "net": f"25.{number % 31:02d} lb", "net_on_label": "25 lb", "verdict": "on", "override_reason": None, "count": None,
         "voided": False, "void_reason": None, "at": f"{day}T10:00:00.000Z", "bench": "B1", "by": "ana",
         "revision": 1, "room": None, "dispatched_to": None,
     }  # fmt: skip
