@@ -35,7 +35,7 @@ from shedstation.labels.check import check_template
 from shedstation.labels.picture import picture
 from shedstation.labels.spool import FolderSpool
 from shedstation.presenters.told import with_fruit
-from shedstation.station.ports import Spool
+from shedstation.station.ports import Clock, Spool
 from shedstation.station.station import Station
 from shedstation.store.backup import make_backup
 from shedstation.store.connect import FILE_NAME
@@ -189,8 +189,12 @@ class _SpoolNow:
         self._made[1].hand_over(job)
 
 
-def make_desk(stack: ExitStack, folder: Path, practice: PracticeServer | None) -> Desk:
+def make_desk(
+    stack: ExitStack, folder: Path, practice: PracticeServer | None, clock: Clock | None = None
+) -> Desk:
     """Open a data folder and give the desk on it; `stack` closes what was opened.
+
+    The time is the wall's, unless another clock is given.
 
     Raises:
         WorldFault: if the folder cannot be used, or another station has it open.
@@ -201,7 +205,7 @@ def make_desk(stack: ExitStack, folder: Path, practice: PracticeServer | None) -
     station = Station(
         ledger=ledger,
         spool=_SpoolNow(ledger),
-        clock=WallClock(),
+        clock=clock or WallClock(),
         say=words.say,
         tells_fruit=True,
     )

@@ -17,7 +17,7 @@ from shedstation.devices.languages.language import Language
 from shedstation.devices.languages.rows import LANGUAGES
 from shedstation.devices.learning.register_file import SUFFIX as REGISTERS
 from shedstation.devices.learning.shared_file import SUFFIX
-from shedstation.domain.chain import derived_uid
+from shedstation.domain.chain import derived_seed, derived_uid
 from shedstation.domain.day import DayRecord, day_json
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.facts import Json
@@ -204,8 +204,14 @@ def replay_day(
     first = day.dates[0] if day.dates else None
     clock = DayClock(day.setup.farm.time_zone, first)
     words = Words(day.setup.language)
-    told = tells_fruit or day.setup.tells_fruit
-    station = Station(ledger=ledger, spool=spool, clock=clock, say=words.say, tells_fruit=told)
+    station = Station(
+        ledger=ledger,
+        spool=spool,
+        clock=clock,
+        say=words.say,
+        tells_fruit=tells_fruit or day.setup.tells_fruit,
+        draw_seed=derived_seed,
+    )
     station.default_day = first
     if ledger.setup() != day.setup:
         station.set_up(day.setup, at_s=0.0)

@@ -9,10 +9,12 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QThreadPool
-from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QPushButton, QTabWidget
 
+from shedstation.bootstrap.audit_pictures import DAYS_LATER, PictureClock, audit_pictures
 from shedstation.bootstrap.desktop import make_desk
 from shedstation.bootstrap.headless import pack_sample
+from shedstation.bootstrap.sample_days import pack_fortnight
 from shedstation.bootstrap.teaching import LEARNED, LiveTeacher
 from shedstation.bootstrap.trim_pictures import trim_pictures
 from shedstation.devices.capture import Chunk
@@ -52,7 +54,8 @@ def take_screenshots(out: Path) -> int:
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         day = pack_sample(folder)
-        desk = make_desk(stack, folder, None)
+        calendar = PictureClock(day.dates[0])
+        desk = make_desk(stack, folder, None, calendar)
         clock = _FastClock(desk.now_s)
         desk = replace(desk, now_s=clock.now_s)
         line = _StillLine(desk.line, desk.now_s())
@@ -65,6 +68,9 @@ def take_screenshots(out: Path) -> int:
         _show_a_lesson(camera, desk, lesson)
         scale = _Hand(desk, camera.window, clock)
         _check_pictures(camera, desk, scale)
+        calendar.days_later = DAYS_LATER
+        audit_pictures(partial(camera.take, "audit"), camera.window, desk, scale)
+        calendar.days_later = 0
         _bench_pictures(camera, desk, scale)
         for name in PAGES[1:]:
             scale.shows("25.35")
@@ -83,6 +89,7 @@ def take_screenshots(out: Path) -> int:
         camera.take("bench", "bench_es")
         camera.take("culls", "culls_es")
         camera.window.close()
+    _filling_pictures(app, out)
     _first_run(app, out)
     return 0
 
@@ -96,6 +103,11 @@ class _FastClock:
 
     def now_s(self) -> float:
         return self._now_s() + self.ahead_s
+
+    def tick(self) -> float:
+        """Go on by a fifth of a second and give the time."""
+        self.ahead_s += 0.2
+        return self.now_s()
 
 
 class _StillLine:
@@ -349,6 +361,29 @@ class _Hand:
 
     def unplug(self) -> None:
         self._window.pulse.hear(LineLost(self._desk.now_s(), "unplugged"))
+
+
+def _filling_pictures(app: QApplication, out: Path) -> None:
+    """Take the page about filling after a fortnight's packing, its pictures one after the other."""
+    with ExitStack() as stack:
+        folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
+        pack_sample(folder)
+        desk = make_desk(stack, folder, None)
+        clock = _FastClock(desk.now_s)
+        desk = replace(desk, now_s=clock.now_s)
+        pack_fortnight(desk.station, clock.tick)
+        camera = _Camera(app, make_window(desk), out)
+        scale = _Hand(desk, camera.window, clock)
+        camera.window.go_to("fill")
+        for language in ("en", "es"):
+            camera.window.set_language(language)
+            tabs = camera.window.findChild(QTabWidget, "fill_tabs")
+            for number, name in enumerate(("given", "fills", "culls"), start=1):
+                if tabs is not None:
+                    tabs.setCurrentIndex(number - 1)
+                scale.shows("0.00")
+                camera.snap(f"fill_{number}_{name}{'_es' if language == 'es' else ''}")
+        camera.window.close()
 
 
 def _first_run(app: QApplication, out: Path) -> None:

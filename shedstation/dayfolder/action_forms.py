@@ -5,6 +5,7 @@ from typing import Any, Final
 
 from shedstation.dayfolder import fields as f
 from shedstation.dayfolder.fields import Check, Field, WrongValue, needed, optional
+from shedstation.domain.audit import MOST_ALLOWANCE, AuditRule
 from shedstation.domain.culls import Where
 from shedstation.domain.farm import Coded, Setup
 from shedstation.domain.intake import Ripeness, Share, Tub
@@ -86,6 +87,17 @@ _AT_THE_SCALE: Final[Mapping[str, Mapping[str, Field]]] = {
     },
     "take_check_point": {"confirmed": optional(f.a_flag)},
     "end_scale_check": {"reason": needed(f.a_text)},
+    "start_audit": {
+        "pack": needed(f.a_text),
+        "rule": needed(f.one_of({each.value for each in AuditRule})),
+        "packed_on": optional(f.a_date),
+        "lot": optional(f.a_code),
+        "label": optional(f.a_mass),
+        "allowance": optional(f.a_number("0", str(MOST_ALLOWANCE))),
+    },
+    "reweigh": {"serial": needed(f.a_serial), "confirmed": optional(f.a_flag)},
+    "replace_box": {"serial": needed(f.a_serial), "reason": needed(f.a_text)},
+    "end_audit": {"reason": needed(f.a_text)},
 }
 
 
@@ -194,6 +206,8 @@ def build(kind: type[Action], good: dict[str, Any]) -> Action:
     """
     if "where" in good:
         good["where"] = Where(good["where"])
+    if "rule" in good:
+        good["rule"] = AuditRule(good["rule"])
     action = kind(**good)
     if isinstance(action, EnterCull | HoldFruit) and (action.count, action.weight) == (None, None):
         raise WrongValue("amount")

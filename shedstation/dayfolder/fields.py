@@ -5,9 +5,13 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any, Final
 
+from shedstation.domain.air import celsius, share
 from shedstation.domain.mass import Mass, parse_mass
+from shedstation.domain.moisture import COLDEST_C, WARMEST_C
+from shedstation.domain.price import Price, parse_price
 
 MOST_TEXT: Final = 200
 MOST_CODE: Final = 32
@@ -166,6 +170,38 @@ def a_temperature(value: Any) -> str:  # noqa: ANN401  # from a file, it can be 
     if not isinstance(value, str) or not _TEMPERATURE.fullmatch(value):
         raise WrongValue("temperature")
     return value
+
+
+def a_room_temperature(value: Any) -> str:  # noqa: ANN401  # from a file, it can be anything
+    """Check the temperature of a room for fruit."""
+    text = a_temperature(value)
+    if not COLDEST_C <= celsius(text) <= WARMEST_C:
+        raise WrongValue("room_temperature", least=COLDEST_C, most=WARMEST_C)
+    return text
+
+
+def a_share(value: Any) -> str:  # noqa: ANN401  # from a file, it can be anything
+    """Check a share, `85 %`."""
+    try:
+        share(value if isinstance(value, str) else "")
+    except ValueError:
+        raise WrongValue("percent") from None
+    return str(value)
+
+
+def a_small_share(value: Any) -> str:  # noqa: ANN401  # from a file, it can be anything
+    """Check a share of boxes that may be light: above 0 and at most a half."""
+    if not 0 < share(a_share(value)) <= Fraction(1, 2):
+        raise WrongValue("small_percent")
+    return str(value)
+
+
+def a_price(value: Any) -> Price:  # noqa: ANN401  # from a file, it can be anything
+    """Check a price, `1.20 USD/lb`."""
+    try:
+        return parse_price(value if isinstance(value, str) else "")
+    except ValueError:
+        raise WrongValue("price") from None
 
 
 def a_serial(value: Any) -> str:  # noqa: ANN401  # from a file, it can be anything

@@ -31,10 +31,21 @@ def check_setup(setup: Setup, places: Places, findings: Findings) -> None:
         _check_size(pack, places.line("pack", index, "size_code"), findings)
         for bench in setup.benches:
             _check_pack(pack, bench, partial(places.line, "pack", index), findings)
+    _check_currency(setup, places, findings)
     known = resources.label_template_names()
     if setup.label_template not in known:
         line = places.line("label", 0, "template")
         findings.add(line, "unknown_template", template=setup.label_template, known=list(known))
+
+
+def _check_currency(setup: Setup, places: Places, findings: Findings) -> None:
+    """Hold all prices to one currency, so that they can be added."""
+    priced = [(at, pack.price) for at, pack in enumerate(setup.packs) if pack.price is not None]
+    for index, price in priced[1:]:
+        first = priced[0][1].currency
+        if price.currency != first:
+            line = places.line("pack", index, "price")
+            findings.add(line, "two_currencies", found=price.currency, first=first)
 
 
 def _check_names(setup: Setup, places: Places, findings: Findings) -> None:

@@ -9,12 +9,17 @@ from typing import Any, Final
 from zoneinfo import available_timezones
 
 from shedstation.dayfolder.fields import (
+    Check,
     Field,
     WrongValue,
     a_code,
     a_flag,
     a_mass,
     a_mass_or_zero,
+    a_price,
+    a_room_temperature,
+    a_share,
+    a_small_share,
     a_text,
     needed,
     one_of,
@@ -30,6 +35,7 @@ from shedstation.domain.farm import (
     LINE_BITS,
     LINE_SPEEDS,
     MOST_CHECK_DAYS,
+    MOST_DAYS_TO_BUYER,
     Bench,
     BoxKind,
     Coded,
@@ -105,11 +111,15 @@ def a_baud(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anythin
     return int(value)
 
 
-def a_days(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
-    """Check a number of days up to a year; 0 means never."""
-    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= MOST_CHECK_DAYS:
-        raise WrongValue("count", least=0, most=MOST_CHECK_DAYS)
-    return value
+def days_up_to(most: int) -> Check:
+    """Make a check for a number of days from 0."""
+
+    def check(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
+        if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= most:
+            raise WrongValue("count", least=0, most=most)
+        return value
+
+    return check
 
 
 def a_number_of_cups(value: Any) -> int:  # noqa: ANN401  # from a file, it can be anything
@@ -135,8 +145,12 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "backup_folder": optional(a_text),
         "lead_pin_hash": optional(a_text),
         "scale_standard": optional(one_of({each.value for each in Standard})),
-        "scale_check_days": optional(a_days),
+        "scale_check_days": optional(days_up_to(MOST_CHECK_DAYS)),
         "tells_fruit": optional(a_flag),
+        "days_to_buyer": optional(days_up_to(MOST_DAYS_TO_BUYER)),
+        "room_temperature": optional(a_room_temperature),
+        "humidity": optional(a_share),
+        "giveaway_by_packer": optional(a_flag),
     },
     "label": {
         "template": needed(a_text),
@@ -173,6 +187,8 @@ FORM: Final[Mapping[str, Mapping[str, Field]]] = {
         "gtin": optional(a_gtin),
         "size_standard": optional(one_of({each.value for each in SizeStandard})),
         "size_code": optional(a_code),
+        "price": optional(a_price),
+        "share_below": optional(a_small_share),
     },
     "cultivar": _CODED,
     "block": _CODED,

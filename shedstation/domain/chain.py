@@ -60,3 +60,8 @@ def derived_uid(draft: Draft, seq: int) -> str:
     """Give the uid of a replayed fact: from content, bench and sequence number alone."""
     digest = hashlib.sha256(content(draft, "", seq).encode()).hexdigest()
     return f"{digest[:8]}-{digest[8:12]}-{digest[12:16]}-{digest[16:20]}-{digest[20:32]}"
+
+
+def derived_seed(content_text: str) -> str:
+    """Give the seed of a replayed sample, from what it is of alone."""
+    return hashlib.sha256(content_text.encode()).hexdigest()[:32]

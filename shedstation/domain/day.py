@@ -6,7 +6,7 @@ from datetime import date
 
 from shedstation.domain.box import Box
 from shedstation.domain.culls import Cull, DefectSum, culls_by_defect
-from shedstation.domain.facts import Json
+from shedstation.domain.facts import Json, Kind
 from shedstation.domain.farm import Setup
 from shedstation.domain.fruit.told import FruitTold
 from shedstation.domain.intake import Load
@@ -120,7 +120,14 @@ def day_json(record: DayRecord) -> dict[str, object]:
         "culls": [_cull_json(cull) for cull in record.culls],
         "refused": [_refusal_json(refusal) for refusal in record.refused],
         "totals": _totals_json(record),
+        **_audits_json(record),
     }
+
+
+def _audits_json(record: DayRecord) -> dict[str, object]:
+    """Give the day's audits as they were judged; a day without any says nothing of them."""
+    judged = [each for each in record.happenings if each.kind == Kind.AUDIT_JUDGED.value]
+    return {"audits": [dict(each.values) for each in judged]} if judged else {}
 
 
 def _box_json(box: Box) -> Json:

@@ -7,6 +7,7 @@ from typing import Final
 
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.payload import ADDED_LATER
+from shedstation.domain.price import Price
 from shedstation.domain.scale_tolerance import Standard
 from shedstation.domain.size_codes import SizeStandard
 
@@ -14,6 +15,9 @@ USUAL_CHECK_DAYS: Final = 30
 """Common practice, no published source: a scale in daily use is checked every month."""
 
 MOST_CHECK_DAYS: Final = 366
+
+MOST_DAYS_TO_BUYER: Final = 60
+"""No mango is sold later (common practice, no published source)."""
 
 LINE_SPEEDS: Final = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200)
 """Bits a second of a serial line."""
@@ -105,6 +109,12 @@ class Pack:
     size_code: str | None = field(default=None, metadata=ADDED_LATER)
     """The code its boxes claim, one of the standard's; none if each box has its own."""
 
+    price: Price | None = field(default=None, metadata=ADDED_LATER)
+    """What the fruit sell for, so that what is given away can be said in money."""
+
+    share_below: str | None = field(default=None, metadata=ADDED_LATER)
+    """Wanted share of boxes that may be lighter than the label, such as `2 %`."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Coded:
@@ -157,6 +167,21 @@ class Setup:
 
     tells_fruit: bool = field(default=False, metadata=ADDED_LATER)
     """Whether fruit are told when a recorded day is carried out; at the bench they always are."""
+
+    days_to_buyer: int | None = field(default=None, metadata=ADDED_LATER)
+    """Days until a buyer weighs the boxes: of the longest way, since nobody knows at the bench who buys.
+
+    Like the room's air it holds for the whole shed, not for a pack: all packs stand in one room.
+    """
+
+    room_temperature: str | None = field(default=None, metadata=ADDED_LATER)
+    """Of the room the boxes wait in, such as `60 F`."""
+
+    humidity: str | None = field(default=None, metadata=ADDED_LATER)
+    """Relative humidity of that room, such as `85 %`."""
+
+    giveaway_by_packer: bool = field(default=False, metadata=ADDED_LATER)
+    """Whether the farm wants to see what each packer gives away."""
 
     def bench(self, name: str) -> Bench:
         """Find a bench by name.

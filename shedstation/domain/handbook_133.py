@@ -156,7 +156,7 @@ class LotJudgement:
     plan: SamplingPlan
     label: Mass
     mav: Fraction
-    errors: tuple[Mass, ...]
+    errors: tuple[Fraction, ...]
     """Net less label, package by package."""
 
     over_mav: int
@@ -217,20 +217,19 @@ def judge_lot(
 
     Args:
         label: The label's net weight.
-        nets: Net weights of the sampled packages, in the label's unit.
+        nets: Net weights of the sampled packages, in whatever unit they were weighed.
         lot: How many packages the lot has.
-        moisture_share: What share of the label may have been lost as moisture. The handbook lists
-            none for fresh fruit, and none where it is packed.
+        moisture_share: What share of the label may have been lost as moisture; it is added to the MAV
+            too (memory, medium). The handbook lists none for fresh fruit, and none where it is packed.
 
     Raises:
-        ValueError: if the sample is not of the size the plan asks for, or in another unit.
+        ValueError: if the sample is not of the size the plan asks for.
     """
     plan = sampling_plan(lot)
     if len(nets) != plan.sample:
         msg = f"Cannot judge {len(nets)} packages of a lot of {lot}: expected {plan.sample}."
         raise ValueError(msg)
-    errors = tuple(net - label for net in nets)
-    sizes = [error.measured_in(label.unit) for error in errors]
+    sizes = [each.measured_in(label.unit) - label.measured_in(label.unit) for each in nets]
     mav = maximum_allowable_variation(label)
     over = sum(size < -mav for size in sizes)
     average = mean(sizes)
@@ -241,14 +240,27 @@ def judge_lot(
         plan=plan,
         label=label,
         mav=mav,
-        errors=errors,
+        errors=tuple(sizes),
         over_mav=over,
         average=average,
         spread=spread,
         error_limit=None if plan.factor is None else sqrt(limit_squared),
-        individual=Finding.PASS if over <= plan.allowed_over_mav else Finding.FAIL,
+        individual=judge_each(sizes, mav, allowance, plan),
         by_average=_by_average(average, limit_squared, allowance, plan),
     )
+
+
+def judge_each(
+    sizes: Sequence[Fraction], mav: Fraction, allowance: Fraction, plan: SamplingPlan
+) -> Finding:
+    """Say whether more packages than the plan allows are short by more than the MAV.
+
+    What is short by more than the MAV, but not by more than MAV and allowance, decides nothing.
+    """
+    if sum(size < -mav for size in sizes) <= plan.allowed_over_mav:
+        return Finding.PASS
+    beyond = sum(size < -(mav + allowance) for size in sizes)
+    return Finding.GREY if beyond <= plan.allowed_over_mav else Finding.FAIL
 
 
 def _limit_squared(sizes: Sequence[Fraction], plan: SamplingPlan) -> Fraction:

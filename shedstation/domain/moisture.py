@@ -15,8 +15,11 @@ of Kensington Pride at 20 C; it lies with orange and tomato of the ASHRAE table 
 ENOUGH_REWEIGHS: Final = 8
 """From so many reweighed boxes on, the farm's own loss replaces the model (our rule)."""
 
+COLDEST_C: Final = 0.01
+WARMEST_C: Final = 60.0
+"""Outside these no fruit is held."""
+
 _KELVIN: Final = 273.15
-_COLDEST_C, _WARMEST_C = 0.01, 60.0
 _SECONDS_A_DAY: Final = 86_400
 
 
@@ -53,8 +56,8 @@ def saturation_pressure(temp_c: float) -> float:
     Raises:
         ValueError: outside 0.01 to 60 C, where no fruit is held.
     """
-    if not _COLDEST_C <= temp_c <= _WARMEST_C:
-        msg = f"Cannot hold fruit at {temp_c} C: expected {_COLDEST_C} to {_WARMEST_C} C."
+    if not COLDEST_C <= temp_c <= WARMEST_C:
+        msg = f"Cannot hold fruit at {temp_c} C: expected {COLDEST_C} to {WARMEST_C} C."
         raise ValueError(msg)
     t = temp_c + _KELVIN
     return exp(

@@ -1,7 +1,7 @@
 """Turn the domain's values into what a fact may hold, and back, by their declared types."""
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date, time
 from enum import Enum
 from functools import cache
@@ -10,12 +10,16 @@ from typing import Any, Final, TypeVar, Union, cast, get_args, get_origin, get_t
 
 from shedstation.domain.facts import Json, Payload
 from shedstation.domain.mass import Mass, parse_mass
+from shedstation.domain.price import Price, parse_price
 
 T = TypeVar("T")
 
 ADDED_LATER: Final = MappingProxyType({"left_out_at_default": True})
 """Metadata of a field that came after the first facts: at its default it is left out of a payload,
 so that a day replayed today has the hashes it had then."""
+
+_PARSERS: Final[Mapping[type, Callable[[str], object]]] = {Mass: parse_mass, Price: parse_price}
+"""How values that are recorded as their fixed text are read back."""
 
 
 def to_payload(value: object) -> dict[str, Json]:
@@ -37,7 +41,7 @@ def to_json(value: object) -> Json:
     """
     if value is None or isinstance(value, bool | int | str):
         return value
-    if isinstance(value, Mass):
+    if isinstance(value, Mass | Price):
         return str(value)
     if isinstance(value, date | time):
         return value.isoformat()
@@ -96,8 +100,8 @@ def _tuple(kinds: tuple[Any, ...], raw: list[Json]) -> tuple[Any, ...]:
 
 
 def _plain(kind: type, raw: Json) -> Any:  # noqa: ANN401  # types are only known at run time
-    if kind is Mass:
-        return parse_mass(cast("str", raw))
+    if kind in _PARSERS:
+        return _PARSERS[kind](cast("str", raw))
     if kind in (date, time):
         return kind.fromisoformat(cast("str", raw))
     if issubclass(kind, Enum):

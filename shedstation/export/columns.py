@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from shedstation.domain.day import DayRecord
 from shedstation.domain.farm import name_of
 from shedstation.domain.mass import Mass
+from shedstation.domain.price import Money
 from shedstation.words import Words
 
 Cell = str | int | Decimal | date | None
@@ -43,6 +44,11 @@ class Table:
 def number(mass: Mass | None) -> Decimal | None:
     """Give a mass's number of units (ounces on a pounds-and-ounces scale), all decimals kept."""
     return None if mass is None else Decimal(mass.count).scaleb(-mass.decimals)
+
+
+def money(worth: Money | None) -> Decimal | None:
+    """Give an amount without its currency, all decimals kept."""
+    return None if worth is None else Decimal(worth.count).scaleb(-worth.decimals)
 
 
 def unit(mass: Mass | None) -> str | None:

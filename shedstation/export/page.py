@@ -21,6 +21,7 @@ from reportlab.platypus import Table as PageTable
 from shedstation import resources
 from shedstation.domain.day import DayRecord, by_block, by_cultivar, defects, sum_boxes
 from shedstation.domain.farm import name_of
+from shedstation.export.audits import AuditLine
 from shedstation.export.columns import Table, visible
 from shedstation.export.csv_files import csv_cell
 from shedstation.export.scale_checks import CheckLine
@@ -58,6 +59,8 @@ _ON_PAGE: Final = {
     "lots": ("lot", "cultivar", "block", "picked_on", "packed_on", "boxes", "net", "unit"),
     "scale_checks": ("time", "bench", "what", "test_load", "place", "shown", "off", "tolerance",
                      "unit", "result"),
+    "audits": ("what", "serial", "days", "gross", "tare", "net_then", "net_now", "unit", "found",
+               "limit", "found_unit", "result"),
     "culls": ("entry", "time", "load", "lot", "defect", "count", "weight", "unit", "where"),
 }  # fmt: skip
 """Columns that fit a page; the workbook has them all."""
@@ -67,6 +70,8 @@ _RELATIVE: Final = {
     "cultivar": 2.1, "defect": 2.6, "label_says": 1.7, "picked_on": 1.8, "packed_on": 1.8,
     "received_on": 1.8, "asked": 2.0, "code": 2.2, "grade": 1.1, "unit": 0.8, "time": 1.0,
     "lot": 1.3, "line": 0.8, "test_load": 1.5, "place": 2.3, "shown": 0.9, "off": 0.9,
+    "audits.what": 3.6, "audits.serial": 1.5, "audits.unit": 1.0, "audits.gross": 0.9,
+    "audits.tare": 0.8, "days": 0.8, "net_then": 1.0, "net_now": 1.0, "limit": 1.1, "found_unit": 0.6,
 }  # fmt: skip
 
 
@@ -117,7 +122,8 @@ def _story(record: DayRecord, words: Words) -> Iterable[Flowable]:
     for name in ("boxes", "fruit", "culls", "loads", "scale_checks", "happenings", "refused"):
         yield from _section(name, by_name.get(name), words)
         if name == "scale_checks":
-            yield from _said_of_checks(by_name[name].rows, words)
+            yield from _said_below(by_name[name].rows, words, "check.replaces_nothing")
+            yield from _audits(by_name.get("audits"), words)
     yield from _chain(record, words)
 
 
@@ -145,15 +151,23 @@ def _section(name: str, table: Table | None, words: Words) -> Iterable[Flowable]
     yield _page_table(table, words)
 
 
-def _said_of_checks(lines: Sequence[CheckLine], words: Words) -> Iterable[Flowable]:
-    """Say below the table what each check was judged by, what failed, and what it is not."""
+def _audits(table: Table | None, words: Words) -> Iterable[Flowable]:
+    if table is not None:
+        yield from _section("audits", table, words)
+        yield from _said_below(table.rows, words)
+
+
+def _said_below(
+    lines: Sequence[CheckLine | AuditLine], words: Words, caution: str | None = None
+) -> Iterable[Flowable]:
+    """Say below the table what each check or audit was judged by, what failed, and what it is not."""
     for line in lines:
         if line.details:
             yield Spacer(1, 1.5 * mm)
             yield Paragraph(_safe(" ".join(map(words.say, line.details))), _TEXT)
-    if lines:
+    if lines and caution:
         yield Spacer(1, 1.5 * mm)
-        yield Paragraph(_safe(words.text("check.replaces_nothing")), _FINE)
+        yield Paragraph(_safe(words.text(caution)), _FINE)
 
 
 def _page_table(table: Table, words: Words) -> PageTable:
@@ -161,9 +175,13 @@ def _page_table(table: Table, words: Words) -> PageTable:
     columns = [each for each in table.columns if wanted is None or each.title in wanted]
     head = [Paragraph(_safe(words.text(f"export.column_{c.title}")), _CELL_HEAD) for c in columns]
     body = [cells for row in table.rows for cells in _rows([c.cell(row) for c in columns])]
-    shares = [_RELATIVE.get(column.title, 1.2) for column in columns]
+    shares = [_share(table.name, column.title) for column in columns]
     widths = [_WIDTH * share / sum(shares) for share in shares]
     return _styled([head, *body], widths)
+
+
+def _share(table: str, title: str) -> float:
+    return _RELATIVE.get(f"{table}.{title}", _RELATIVE.get(title, 1.2))
 
 
 def _rows(cells: Sequence[Any]) -> Iterable[list[Paragraph]]:

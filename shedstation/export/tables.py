@@ -2,26 +2,42 @@
 
 from collections.abc import Callable, Mapping
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
 
+from shedstation.domain.audit_result import BoxError
 from shedstation.domain.box import Box
 from shedstation.domain.check_rows import CheckRow
 from shedstation.domain.day import DayRecord, Happening, by_lot, defects
 from shedstation.domain.facts import Kind
+from shedstation.domain.farm import Pack
+from shedstation.domain.giveaway import Giveaway, given_by_pack
 from shedstation.domain.lot import Lot
 from shedstation.domain.mass import Mass
-from shedstation.export.columns import Cell, Column, Naming, Table, number, unit
+from shedstation.domain.message import Message
+from shedstation.export.audits import AuditLine, audit_lines
+from shedstation.export.columns import Cell, Column, Naming, Table, money, number, unit
 from shedstation.export.fruit import fruit_tables
 from shedstation.export.scale_checks import CheckLine, check_lines
 from shedstation.words import Words
+
+_OWN_TABLES: Final = frozenset(
+    {
+        Kind.SCALE_TESTED.value,
+        Kind.AUDIT_STARTED.value,
+        Kind.AUDIT_BOX_REPLACED.value,
+        Kind.AUDIT_JUDGED.value,
+    }
+)
 
 
 def tables(record: DayRecord, words: Words) -> tuple[Table, ...]:
     """Give all tables of a record in the order of reading, codes said in words.
 
-    Those of fruit are only there on a day on which fruit were told.
+    Those of fruit are only there on a day on which fruit were told. What was given away is a table only
+    where packs have a price, and never on the pages for buyers.
     """
     names = Naming(record, words)
+    given = given_by_pack(record.standing, record.setup.packs)
     return (
         Table("lots", _lots(record, names), record.lots),
         Table("boxes", _boxes(names), record.boxes),
@@ -32,6 +48,8 @@ def tables(record: DayRecord, words: Words) -> tuple[Table, ...]:
         Table("scale_checks", _scale_checks(names, words), check_lines(record)),
         Table("happenings", _happenings(names), _other_happenings(record)),
         Table("refused", _refused(), record.refused),
+        *_audits(record, names, words),
+        *((Table("giveaway", _giveaway(), given),) if given else ()),
     )
 
 
@@ -134,7 +152,12 @@ def _loads(names: Naming) -> tuple[Column, ...]:
 
 def _other_happenings(record: DayRecord) -> tuple[Happening, ...]:
     """Give what is in no table of its own."""
-    return tuple(each for each in record.happenings if each.kind != Kind.SCALE_TESTED.value)
+    return tuple(each for each in record.happenings if not _has_own_table(each))
+
+
+def _has_own_table(happening: Happening) -> bool:
+    of_audit = happening.kind == Kind.BOX_REWEIGHED.value and happening.values["audit"] is not None
+    return of_audit or happening.kind in _OWN_TABLES
 
 
 def _scale_checks(names: Naming, words: Words) -> tuple[Column, ...]:
@@ -153,6 +176,43 @@ def _scale_checks(names: Naming, words: Words) -> tuple[Column, ...]:
         Column("tolerance", of_row(lambda row: number(row.tolerance))),
         Column("unit", of_row(lambda row: unit(row.tolerance))),
         Column("result", lambda line: names.say(f"check.outcome_{line.outcome}")),
+        Column("details", lambda line: " ".join(map(words.say, line.details))),
+    )
+
+
+def _audits(record: DayRecord, names: Naming, words: Words) -> tuple[Table, ...]:
+    """Give the table of the day's audits; none on a day without one."""
+    lines = audit_lines(record)
+    return (Table("audits", _audit_columns(names, words), lines),) if lines else ()
+
+
+def _audit_columns(names: Naming, words: Words) -> tuple[Column, ...]:
+    def of_box(cell: Callable[[BoxError], Cell]) -> Callable[[AuditLine], Cell]:
+        return lambda line: None if line.box is None else cell(line.box)
+
+    def said(value: str | Message | None) -> Cell:
+        return Decimal(value) if isinstance(value, str) else words.value(value) or None
+
+    def result(line: AuditLine) -> str:
+        verdict = line.verdict
+        return "" if verdict is None else names.say(f"audit.outcome_{verdict.value}")
+
+    return (
+        Column("time", lambda line: names.clock(line.happening.at)),
+        Column("bench", lambda line: line.happening.bench),
+        Column("person", lambda line: names.person(line.happening.by)),
+        Column("what", lambda line: words.say(line.what)),
+        Column("serial", of_box(lambda box: box.serial)),
+        Column("days", of_box(lambda box: Decimal(box.days))),
+        Column("gross", of_box(lambda box: number(box.gross))),
+        Column("tare", of_box(lambda box: number(box.tare))),
+        Column("net_then", of_box(lambda box: number(box.net_then))),
+        Column("net_now", of_box(lambda box: number(box.net))),
+        Column("unit", of_box(lambda box: unit(box.net))),
+        Column("found", lambda line: said(line.found)),
+        Column("limit", lambda line: said(line.limit)),
+        Column("found_unit", lambda line: line.unit),
+        Column("result", result),
         Column("details", lambda line: " ".join(map(words.say, line.details))),
     )
 
@@ -207,6 +267,23 @@ def _said(value: Any) -> str:  # noqa: ANN401  # JSON out of a fact
     if isinstance(value, dict):
         return " ".join(f"{_plain(key)} {each}" for key, each in value.items() if each is not None)
     return str(value)
+
+
+def _giveaway() -> tuple[Column, ...]:
+    def of_pack(cell: Callable[[Pack], Cell]) -> Callable[[tuple[Pack, Giveaway]], Cell]:
+        return lambda row: cell(row[0])
+
+    def of_sum(cell: Callable[[Giveaway], Cell]) -> Callable[[tuple[Pack, Giveaway]], Cell]:
+        return lambda row: cell(row[1])
+
+    return (
+        Column("pack", of_pack(lambda pack: pack.name)),
+        Column("boxes", of_sum(lambda given: given.boxes)),
+        Column("over", of_sum(lambda given: number(given.over))),
+        Column("unit", of_sum(lambda given: unit(given.over))),
+        Column("price", of_pack(lambda pack: str(pack.price))),
+        Column("worth", of_sum(lambda given: money(given.worth))),
+    )
 
 
 def _refused() -> tuple[Column, ...]:

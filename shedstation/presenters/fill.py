@@ -72,13 +72,15 @@ def _control(
     """Say what went out over the labels, and how even the fills of the pack most packed are."""
     given = given_away(boxes, packs)
     if given is not None:
-        yield words.text("ui.given_away", over=given.over, boxes=given.boxes)
+        name = "ui.given_away" if given.worth is None else "ui.given_away_worth"
+        yield words.text(name, over=given.over, boxes=given.boxes, worth=given.worth)
     names = [box.pack for box in boxes]
     pack = max(
         (pack for pack in packs if pack.name in names), key=lambda each: names.count(each.name)
     )
-    charts = charted_fills(boxes, pack)
-    if charts is not None:
+    charted = charted_fills(boxes, pack)
+    if charted is not None:
+        charts = charted.charts
         spread = _as(like, Fraction(charts.sigma))
         fives = zip(charts.mean.points, charts.range.points, strict=True)
         out = sum(mean.is_out or span.is_out for mean, span in fives)

@@ -196,6 +196,10 @@ def setup_of(draft: Mapping[str, str], before: Setup | None, pin_hash: str | Non
         scale_standard=Standard(read.text("scale_standard")),
         scale_check_days=read.days("scale_check_days"),
         tells_fruit=before.tells_fruit if before else False,
+        days_to_buyer=before.days_to_buyer if before else None,
+        room_temperature=before.room_temperature if before else None,
+        humidity=before.humidity if before else None,
+        giveaway_by_packer=before.giveaway_by_packer if before else False,
     )
 
 
@@ -251,6 +255,8 @@ def _pack(read: Reading, before: Setup | None) -> Pack:
         gtin=None if gtin is None else gtin.rjust(_GTIN_DIGITS, "0"),
         size_standard=None if standard is None else SizeStandard(standard),
         size_code=read.optional("size_code"),
+        price=before.packs[0].price if before else None,
+        share_below=before.packs[0].share_below if before else None,
     )
 
 

@@ -2,12 +2,14 @@
 
 import re
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Final
 
 from shedstation.domain.intake import Tub
 from shedstation.domain.mass import Mass, Unit, parse_mass
 
 _BEFORE_UNIT: Final = re.compile(r"(?<=\d)(?=[a-z])")
+_PERCENT: Final = re.compile(r"\d{1,3}(\.\d{1,4})?", re.ASCII)
 _AFTER_SIGN: Final = re.compile(r"^([+-]) ")
 
 
@@ -87,3 +89,17 @@ def typed_time(text: str) -> str:
     if not hours.isdecimal() or not (minutes or "0").isdecimal():
         return text.strip()
     return f"{int(hours):02d}:{int(minutes or 0):02d}"
+
+
+def typed_percent(text: str, most: int) -> str | None:
+    """Read a percentage as decimal text; nothing typed gives none.
+
+    Raises:
+        ValueError: if it is no number from 0 to `most`.
+    """
+    if not text.strip():
+        return None
+    wanted = text.strip().removesuffix("%").strip().replace(",", ".")
+    if not _PERCENT.fullmatch(wanted) or Decimal(wanted) > most:
+        raise ValueError(text)
+    return wanted

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from typing import Final
 
+from shedstation.domain.audit import AuditRule
 from shedstation.domain.culls import Where
 from shedstation.domain.intake import Ripeness, Share, Tub
 from shedstation.domain.mass import Mass
@@ -248,6 +249,49 @@ class EndScaleCheck(Action):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StartAudit(Action):
+    """Begin an audit: a random sample of the boxes of a pack and date is weighed again and judged."""
+
+    pack: str
+    rule: AuditRule
+    packed_on: date | None = None
+    """None means the open day."""
+
+    lot: str | None = None
+    """One lot of that date; none for all of them."""
+
+    label: Mass | None = None
+    """The declared weight, where labels of the pack came to differ."""
+
+    allowance: str | None = None
+    """Percent of the label that moisture may have taken, decimal text; for Handbook 133 only."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reweigh(Action):
+    """Take what the scale shows as the weight of a box now, for the audit or on its own."""
+
+    serial: str
+    confirmed: bool = False
+    """Whether a weight that drying does not explain was confirmed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReplaceBox(Action):
+    """Weigh another box in place of a picked one that cannot be weighed."""
+
+    serial: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndAudit(Action):
+    """Give the audit up; what was weighed so far is recorded."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dispatch(Action):
     """Send boxes or whole lots to a buyer."""
 
@@ -276,7 +320,7 @@ class CloseDay(Action):
     """Close the packing day."""
 
 
-Press = TareBox | CloseBox | TakeCheckPoint
+Press = TareBox | CloseBox | TakeCheckPoint | Reweigh
 """What needs a steady reading and waits a little for one."""
 
 DO: Final[Mapping[str, type[Action]]] = {
@@ -305,6 +349,10 @@ DO: Final[Mapping[str, type[Action]]] = {
     "start_scale_check": StartScaleCheck,
     "take_check_point": TakeCheckPoint,
     "end_scale_check": EndScaleCheck,
+    "start_audit": StartAudit,
+    "reweigh": Reweigh,
+    "replace_box": ReplaceBox,
+    "end_audit": EndAudit,
     "dispatch": Dispatch,
     "return": ReturnBoxes,
     "choose_person": ChoosePerson,

@@ -89,7 +89,7 @@ class BenchView:
     next_serial: str
     last_box: Box | None
     armed: str | None
-    """`tare`, `close_box` or `take_check_point` while such a press waits for a steady reading."""
+    """`tare`, `close_box`, `take_check_point` or `reweigh` while that waits for a steady reading."""
 
     age_s: float | None
     """How old a reading is that stands alone; none for one of a stream."""

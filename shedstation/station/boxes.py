@@ -2,6 +2,7 @@
 
 from itertools import count
 
+from shedstation.domain.audit import is_in_shed
 from shedstation.domain.box import Box
 from shedstation.domain.culls import Cull
 from shedstation.domain.errors import Refused
@@ -17,11 +18,16 @@ def void_box(shed: Shed, action: VoidBox) -> None:
     Raises:
         Refused: if there is no such box, it was voided, or it is with a buyer.
     """
-    box = _in_the_shed(shed, action.serial, action.bench)
+    box = in_the_shed(shed, action.serial, action.bench)
     shed.record(Kind.BOX_VOIDED, action, {"serial": box.serial, "reason": action.reason})
 
 
-def _in_the_shed(shed: Shed, text: str, bench: str) -> Box:
+def in_the_shed(shed: Shed, text: str, bench: str) -> Box:
+    """Find a box that stands in the shed.
+
+    Raises:
+        Refused: if there is no such box, it was voided, or it is with a buyer.
+    """
     box = shed.standing_box(text, bench)
     if box.dispatched_to is not None:
         raise Refused("already_dispatched", serial=box.serial, buyer=box.dispatched_to)
@@ -34,7 +40,7 @@ def move_boxes(shed: Shed, action: MoveBoxes) -> None:
     Raises:
         Refused: if one of them is not in the shed; then none is moved.
     """
-    boxes = once(_in_the_shed(shed, text, action.bench) for text in action.serials)
+    boxes = once(in_the_shed(shed, text, action.bench) for text in action.serials)
     shed.record(Kind.BOXES_MOVED, action, {"serials": _serials(boxes), "room": action.room})
 
 
@@ -48,7 +54,7 @@ def dispatch(shed: Shed, action: Dispatch) -> None:
     Raises:
         Refused: if a box is not in the shed or a lot has no box left; then nothing is sent.
     """
-    boxes = [_in_the_shed(shed, text, action.bench) for text in action.serials]
+    boxes = [in_the_shed(shed, text, action.bench) for text in action.serials]
     for lot in action.lots:
         boxes.extend(_left_of_lot(shed, lot))
     payload: dict[str, Json] = {"buyer": action.buyer, "serials": _serials(once(boxes))}
@@ -57,7 +63,7 @@ def dispatch(shed: Shed, action: Dispatch) -> None:
 
 def _left_of_lot(shed: Shed, lot: str) -> list[Box]:
     boxes = shed.ledger.boxes_of_lot(lot)
-    left = [box for box in boxes if not box.voided and box.dispatched_to is None]
+    left = [box for box in boxes if is_in_shed(box)]
     if not left:
         raise Refused("nothing_left_of_lot" if boxes else "unknown_lot", lot=lot)
     return left

@@ -33,11 +33,11 @@ def close_day(shed: Shed, action: CloseDay) -> None:
     """Close the open day.
 
     Raises:
-        Refused: if a box is open, a scale is being checked or cups hold fruit at a bench.
+        Refused: if a box is open, a scale is being checked, an audit goes on or cups hold fruit at a
+            bench.
     """
     day = shed.open_date()
-    if shed.checks:
-        raise Refused("check_going")
+    shed.refuse_if_busy()
     for bench in shed.benches.values():
         if bench.step.has_open_box:
             raise Refused("box_open")

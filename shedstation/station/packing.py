@@ -65,8 +65,7 @@ def press(shed: Shed, action: TareBox | CloseBox) -> bool:
 
 
 def _check(shed: Shed, bench: Bench, action: TareBox | CloseBox) -> None:
-    if bench.setup.name in shed.checks:
-        raise Refused("check_going")
+    shed.refuse_if_busy(bench.setup.name)
     if bench.choice is None:
         raise Refused("not_chosen")
     if bench.has_wrong_unit and bench.reading is not None and bench.reading.mass is not None:

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from datetime import date, time
 from typing import Protocol
 
+from shedstation.domain.audit import AuditSoFar
+from shedstation.domain.audit_result import AuditResult
 from shedstation.domain.box import Box, JobState, LabelJob
 from shedstation.domain.check_findings import LastCheck
 from shedstation.domain.choice import Choice
@@ -11,10 +13,13 @@ from shedstation.domain.culls import Cull
 from shedstation.domain.day import DayRecord
 from shedstation.domain.facts import Draft, Fact, Payload
 from shedstation.domain.farm import Setup
+from shedstation.domain.fills import CullDay, Fill
 from shedstation.domain.intake import Load
 from shedstation.domain.kept_cups import KeptCup, KeptCups
 from shedstation.domain.load_balance import HeldChange
 from shedstation.domain.lot import Lot
+from shedstation.domain.mass import Mass
+from shedstation.domain.reweighing import BoxReweigh
 
 
 class Ledger(Protocol):
@@ -53,6 +58,15 @@ class Ledger(Protocol):
 
     def boxes_on(self, day: date) -> tuple[Box, ...]:
         """Give a day's boxes in order of closing."""
+
+    def fills_between(self, first: date, last: date) -> tuple[Fill, ...]:
+        """Give how the standing boxes of some days were filled, in order of closing."""
+
+    def targets_between(self, pack: str, first: date, last: date) -> dict[date, Mass]:
+        """Give a pack's target on each day of a span, as that day's setup has it."""
+
+    def cull_days(self, first: date, last: date) -> tuple[CullDay, ...]:
+        """Count culls and standing boxes for each day of a span that has any, in order."""
 
     def boxes_of_lot(self, lot: str) -> tuple[Box, ...]:
         """Give a lot's boxes in order of closing."""
@@ -101,6 +115,18 @@ class Ledger(Protocol):
 
     def held_of_load(self, load: Load) -> tuple[HeldChange, ...]:
         """Give what went into holding rooms of a load and came out again, in order."""
+
+    def reweighs(self) -> tuple[BoxReweigh, ...]:
+        """Give all boxes weighed again, in order, with the fruit their boxes hold after corrections."""
+
+    def audit_going(self, bench: str) -> AuditSoFar | None:
+        """Give the audit that goes on at a bench, if one does."""
+
+    def next_audit_number(self) -> int:
+        """Give the number of the next audit."""
+
+    def last_audit(self, bench: str) -> AuditResult | None:
+        """Give what the last audit at a bench came to."""
 
     def day_record(self, day: date) -> DayRecord:
         """Give everything recorded for a day.

@@ -23,8 +23,7 @@ def start_check(shed: Shed, action: StartScaleCheck) -> None:
         Refused: if the bench is busy, or the weights are not usable on its scale.
     """
     bench = shed.bench(action.bench)
-    if action.bench in shed.checks:
-        raise Refused("check_going")
+    shed.refuse_if_busy(action.bench)
     if bench.step.has_open_box:
         raise Refused("box_open")
     if bench.step is Step.CLOSED:

@@ -3,7 +3,9 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 
+from shedstation.domain.audit import AuditSoFar
 from shedstation.domain.box import Box, LabelJob
+from shedstation.domain.empty_pan import EmptyPan
 from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Draft, Json, Kind
 from shedstation.domain.farm import Setup
@@ -22,14 +24,23 @@ from shedstation.station.trimming import Trimming
 class Shed:
     """The shed as all use cases see it."""
 
-    def __init__(self, *, ledger: Ledger, clock: Clock, say: Callable[[Message], str]) -> None:
+    def __init__(
+        self,
+        *,
+        ledger: Ledger,
+        clock: Clock,
+        say: Callable[[Message], str],
+        draw_seed: Callable[[str], str],
+    ) -> None:
         """Take up where the ledger stands.
 
         Args:
             ledger: Keeps the facts.
             clock: Says the UTC time of a moment.
             say: Says a message in words, for what is recorded as text.
+            draw_seed: Draws the seed of a random sample, given what the sample is of.
         """
+        self.draw_seed = draw_seed
         self.ledger = ledger
         self.clock = clock
         self.say = say
@@ -38,6 +49,10 @@ class Shed:
         self.checks: dict[str, CheckAtBench] = {}
         """Checks with test weights that are going on, by bench."""
 
+        self.audits: dict[str, AuditSoFar] = {}
+        """Audits that are going on, by bench."""
+
+        self._empty_pans: dict[str, EmptyPan] = {}
         self.fruit: dict[str, FruitWatch] = {}
         """What tells the fruit at each bench; empty where they are not told."""
 
@@ -87,6 +102,23 @@ class Shed:
         if name not in self.benches:
             raise Refused("unknown_bench", bench=name)
         return self.benches[name]
+
+    def empty_pan(self, bench: str) -> EmptyPan:
+        """Give what watches a bench's empty pan between boxes that are weighed again."""
+        return self._empty_pans.setdefault(bench, EmptyPan())
+
+    def refuse_if_busy(self, bench: str | None = None) -> None:
+        """Do nothing else while a scale is checked or an audit goes on.
+
+        Args:
+            bench: The bench; none means any of them.
+
+        Raises:
+            Refused: if it is so.
+        """
+        for code, going in (("check_going", self.checks), ("audit_going", self.audits)):
+            if bench in going or (bench is None and going):
+                raise Refused(code)
 
     def draft(self, kind: Kind, action: Action, payload: Mapping[str, Json]) -> Draft:
         """Draft a fact about what an action did."""

@@ -1,10 +1,12 @@
 """Carry out what people ask and hear what scales say, one thing at a time."""
 
+import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
+from shedstation.domain.audit import AuditSoFar
 from shedstation.domain.box import JobState, LabelJob, TareBy
 from shedstation.domain.choice import Choice
 from shedstation.domain.day import Refusal
@@ -20,6 +22,7 @@ from shedstation.domain.reading import LineBack, LineLost, Reading, ScaleEvent
 from shedstation.domain.scale_check import Outcome as CheckOutcome
 from shedstation.domain.scale_check import ScaleCheck
 from shedstation.station import (
+    auditing,
     boxes,
     corrections,
     cups,
@@ -42,6 +45,7 @@ from shedstation.station.actions import (
     Correct,
     Dispatch,
     EmptyCups,
+    EndAudit,
     EndScaleCheck,
     EnterCull,
     HoldFruit,
@@ -53,8 +57,11 @@ from shedstation.station.actions import (
     PrintBatch,
     ReadRoom,
     ReceiveLoad,
+    ReplaceBox,
     Reprint,
     ReturnBoxes,
+    Reweigh,
+    StartAudit,
     StartScaleCheck,
     TakeCheckPoint,
     TellCup,
@@ -85,6 +92,9 @@ HANDLERS: Final[Mapping[type[Action], Handler]] = {
     CheckScale: intake.check_scale,
     StartScaleCheck: scale_checking.start_check,
     EndScaleCheck: scale_checking.end_check,
+    StartAudit: auditing.start_audit,
+    ReplaceBox: auditing.replace_box,
+    EndAudit: auditing.end_audit,
     ContinueBox: packing.continue_box,
     TypeWeight: packing.type_weight,
     AbandonBox: packing.abandon_box,
@@ -108,14 +118,24 @@ _WITHOUT_DAY: Final = (OpenDay, ChoosePerson, LabelCameOut, Reprint, PrintBatch)
 def _press(shed: Shed, action: Press) -> bool:
     if isinstance(action, TakeCheckPoint):
         return scale_checking.press(shed, action)
+    if isinstance(action, Reweigh):
+        return auditing.press(shed, action)
     return packing.press(shed, action)
 
 
 def _do_press(shed: Shed, bench: Bench, action: Press, reading: Reading) -> None:
     if isinstance(action, TakeCheckPoint):
         scale_checking.take(shed, bench, action, reading)
+    elif isinstance(action, Reweigh):
+        auditing.take(shed, bench, action, reading)
     else:
         packing.do(shed, bench, action, reading)
+
+
+def random_seed(content: str) -> str:
+    """Draw the seed of a live sample: nobody can know it before."""
+    del content
+    return secrets.token_hex(16)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,6 +162,7 @@ class Station:
         clock: Clock,
         say: Callable[[Message], str],
         tells_fruit: bool = False,
+        draw_seed: Callable[[str], str] = random_seed,
     ) -> None:
         """Take up where the ledger stands: the setup, the open day, waiting labels, open boxes.
 
@@ -151,9 +172,10 @@ class Station:
             clock: Says the UTC time of a moment.
             say: Says a message in words, for what is recorded as text.
             tells_fruit: Whether every fruit is told as it goes into the box; it costs time.
+            draw_seed: Draws the seed of a random sample; a replay derives it from the content.
         """
         self._tells_fruit = tells_fruit
-        self._shed = Shed(ledger=ledger, clock=clock, say=say)
+        self._shed = Shed(ledger=ledger, clock=clock, say=say, draw_seed=draw_seed)
         self._spool = spool
         self.default_day: date | None = None
         """The day that refusals belong to while none is open."""
@@ -188,13 +210,12 @@ class Station:
         """Record a setup and go on with it.
 
         Raises:
-            Refused: if a box is open or a scale is being checked at a bench, or if cups that hold
-                fruit would be there no more.
+            Refused: if a box is open, a scale is being checked or an audit goes on at a bench, or if cups
+                that hold fruit would be there no more.
         """
         if any(bench.step.has_open_box for bench in self._shed.benches.values()):
             raise Refused("box_open")
-        if self._shed.checks:
-            raise Refused("check_going")
+        self._shed.refuse_if_busy()
         cups.refuse_filled(self._shed, setup)
         moment = Action(at_s=at_s, bench=setup.benches[0].name, by=by)
         self._shed.record(Kind.STATION_SET_UP, moment, to_payload(setup))
@@ -267,6 +288,9 @@ class Station:
         chosen = ledger.last_choice(bench.setup.name)
         if chosen is not None:
             self._choose_again(bench, chosen, self._shed.setup)
+        audit = ledger.audit_going(bench.setup.name)
+        if audit is not None:
+            auditing.go_on(self._shed, bench, audit)
         left = ledger.open_box(bench.setup.name)
         if left is not None:
             tare, tare_by = parse_mass(str(left["tare"])), TareBy(left["tare_by"])
@@ -330,6 +354,7 @@ class Station:
         check = self._shed.checks.get(bench)
         if check is not None and isinstance(event, Reading):
             check.hear(event)
+        self._shed.empty_pan(bench).hear(event)
         self._shed.benches[bench].hear(event)
         if bench in self._shed.fruit and isinstance(event, Reading):
             self._shed.fruit[bench].see(self._shed.benches[bench])
@@ -357,6 +382,14 @@ class Station:
         """Give the check with test weights that is going on at a bench, if one is."""
         going = self._shed.checks.get(bench)
         return None if going is None else going.check
+
+    def audit_at(self, bench: str) -> AuditSoFar | None:
+        """Give the audit that is going on at a bench, if one is."""
+        return self._shed.audits.get(bench)
+
+    def shows_whole(self, bench: str) -> bool:
+        """Tell whether a bench's pan was seen empty at zero, so that the scale shows a whole load."""
+        return auditing.shows_whole(self._shed, self._shed.benches[bench])
 
     def print_next(self, at_s: float) -> bool:
         """Hand the next waiting label to the spool; tell whether there was one."""

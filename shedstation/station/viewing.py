@@ -121,7 +121,7 @@ def _needs_reading(bench: Bench) -> bool:
 
 
 def _is_checked(bench: Bench, shed: Shed) -> bool:
-    return bench.setup.name in shed.checks
+    return bench.setup.name in shed.checks or bench.setup.name in shed.audits
 
 
 def _warning(bench: Bench) -> Message | None:
@@ -164,6 +164,8 @@ def _next_key(bench: Bench, net: Mass | None) -> NextKey:
 
 
 def _say(bench: Bench, shed: Shed, net: Mass | None) -> Message:
+    if bench.setup.name in shed.audits:
+        return Message("bench.audit_going")
     if _is_checked(bench, shed):
         return Message("bench.scale_check_going")
     if shed.day is None:

@@ -1,15 +1,18 @@
 """Bring the query tables up to date with one fact, in the transaction that records it."""
 
+import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, cast
 
-from sqlalchemy import Connection, bindparam, insert, update
+from sqlalchemy import Connection, bindparam, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as upsert
 
+from shedstation.domain.audit import Audit
 from shedstation.domain.box import JobState
 from shedstation.domain.chain import canonical
 from shedstation.domain.facts import Fact, Json, Kind, Payload
+from shedstation.domain.payload import from_payload, to_payload
 from shedstation.domain.scale_check import Outcome as CheckOutcome
 from shedstation.store import tables as t
 from shedstation.store.cup_rules import cups_changed
@@ -30,6 +33,7 @@ _ADD_CULL: Final = insert(t.culls)
 _ADD_JOB: Final = insert(t.label_jobs)
 _ADD_LOT: Final = insert(t.lots)
 _ADD_REFUSAL: Final = insert(t.refusals)
+_ADD_REWEIGH: Final = insert(t.reweighs)
 _OF_SERIAL: Final = t.boxes.c.serial == bindparam("of_serial")
 _JOB_STATE: Final = (
     update(t.label_jobs)
@@ -167,6 +171,36 @@ def _scale_tested(conn: Connection, fact: Fact, place: Place) -> None:
         conn.execute(_KEEP_CHECK, _bench_row(fact, last_check=kept))
 
 
+def _audit_started(conn: Connection, fact: Fact, place: Place) -> None:
+    audit = {
+        "audit": fact.payload["seed"],
+        "bench": fact.bench,
+        "begun": canonical(dict(fact.payload)),
+    }
+    conn.execute(insert(t.audits), {**audit, "nr": place.nr, "day": place.day})
+
+
+def _audit_box_replaced(conn: Connection, fact: Fact, place: Place) -> None:
+    del place
+    of_audit = t.audits.c.audit == fact.payload["audit"]
+    begun = conn.execute(select(t.audits.c.begun).where(of_audit)).scalar_one()
+    audit = from_payload(Audit, json.loads(begun))
+    audit = audit.without(str(fact.payload["serial"]), str(fact.payload["reason"]))
+    change = update(t.audits).where(of_audit)
+    conn.execute(change.values(begun=canonical(to_payload(audit))))
+
+
+def _audit_judged(conn: Connection, fact: Fact, place: Place) -> None:
+    del place
+    change = update(t.audits).where(t.audits.c.audit == fact.payload["audit"])
+    conn.execute(change.values(result=canonical(dict(fact.payload))))
+
+
+def _box_reweighed(conn: Connection, fact: Fact, place: Place) -> None:
+    row = _columns(fact.payload, *REWEIGH_FIELDS)
+    conn.execute(_ADD_REWEIGH, {**row, "nr": place.nr})
+
+
 def _cull_entered(conn: Connection, fact: Fact, place: Place) -> None:
     row = _columns(fact.payload, *CULL_FIELDS)
     conn.execute(_ADD_CULL, {**row, "nr": place.nr, "day": place.day})
@@ -242,6 +276,7 @@ def _action_refused(conn: Connection, fact: Fact, place: Place) -> None:
 
 BOX_FIELDS: Final = tuple(each.name for each in t.boxes.columns if each.name != "nr")
 CULL_FIELDS: Final = tuple(each.name for each in t.culls.columns if each.name not in ("nr", "day"))
+REWEIGH_FIELDS: Final = tuple(each.name for each in t.reweighs.columns if each.name != "nr")
 JOB_FIELDS: Final = tuple(each.name for each in t.label_jobs.columns if each.name != "nr")
 
 RULES: Final[Mapping[Kind, Rule]] = {
@@ -266,6 +301,10 @@ RULES: Final[Mapping[Kind, Rule]] = {
     Kind.ROOM_READ: _nothing,
     Kind.SCALE_CHECKED: _nothing,
     Kind.SCALE_TESTED: _scale_tested,
+    Kind.AUDIT_STARTED: _audit_started,
+    Kind.AUDIT_BOX_REPLACED: _audit_box_replaced,
+    Kind.BOX_REWEIGHED: _box_reweighed,
+    Kind.AUDIT_JUDGED: _audit_judged,
     Kind.BOXES_MOVED: _boxes_moved,
     Kind.BOXES_DISPATCHED: _boxes_dispatched,
     Kind.BOXES_RETURNED: _boxes_returned,

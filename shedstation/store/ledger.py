@@ -15,7 +15,8 @@ from shedstation.domain.farm import Setup
 from shedstation.domain.payload import from_payload
 from shedstation.store import tables as t
 from shedstation.store.apply import Place, apply
-from shedstation.store.questions import Questions
+from shedstation.store.audit_questions import AuditQuestions
+from shedstation.store.span_questions import SpanQuestions
 
 MakeUid = Callable[[Draft, int], str]
 
@@ -28,7 +29,7 @@ def random_uid(draft: Draft, seq: int) -> str:
     return str(uuid.uuid4())
 
 
-class SqlLedger(Questions):
+class SqlLedger(AuditQuestions, SpanQuestions):
     """The ledger on a database; the writer's when `engine` may write, else a reader's."""
 
     def __init__(self, engine: Engine, folder: Path, *, make_uid: MakeUid = random_uid) -> None:

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Mapping
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from shedstation.domain.box import Box, LabelJob
@@ -11,9 +12,11 @@ from shedstation.domain.culls import Cull
 from shedstation.domain.day import Refusal
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.facts import Fact, Kind
+from shedstation.domain.fills import CullDay, Fill
 from shedstation.domain.intake import Load, Share
 from shedstation.domain.load_balance import HeldChange
 from shedstation.domain.lot import Lot
+from shedstation.domain.mass import Mass, parse_mass
 from shedstation.domain.message import Message
 from shedstation.domain.payload import from_payload
 from shedstation.domain.scale_check import ScaleCheck
@@ -25,6 +28,36 @@ def box(row: Row) -> Box:
     """Give a box; what its scale told of the fruit is kept as text."""
     told = row["fruit"]
     return from_payload(Box, {**row, "fruit": None if told is None else json.loads(told)})
+
+
+@lru_cache(maxsize=4096)
+def _mass(text: str) -> Mass:
+    """Read a mass; over weeks of boxes the same few weights come again and again."""
+    return parse_mass(text)
+
+
+def fill(row: Row) -> Fill:
+    """Give what a box was filled with; written out, since weeks of boxes are asked for at once."""
+    return Fill(
+        pack=row["pack"],
+        packed_on=date.fromisoformat(row["packed_on"]),
+        bench=row["bench"],
+        by=row["by"],
+        net=_mass(row["net"]),
+        net_on_label=_mass(row["net_on_label"]),
+    )
+
+
+def cull_day(day: str, culled: Row | None, packed: Row | None) -> CullDay:
+    """Give a day's culls and boxes from their counts; none stand where there were none."""
+    return CullDay(
+        day=date.fromisoformat(day),
+        culled=culled["fruit"] if culled else 0,
+        uncounted_entries=culled["uncounted"] if culled else 0,
+        boxes=packed["rows"] if packed else 0,
+        fruit=packed["fruit"] if packed else 0,
+        uncounted_boxes=packed["uncounted"] if packed else 0,
+    )
 
 
 def cull(row: Row) -> Cull:

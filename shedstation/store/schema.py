@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Engine
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.message import Message
 from shedstation.store.connect import FILE_NAME, world_faults
-from shedstation.store.tables import METADATA
+from shedstation.store.tables import METADATA, audits, reweighs
 
 VERSION: Final = 3
 """Version of the tables in this program; kept in the file as SQLite's user_version."""
@@ -44,13 +44,22 @@ def _from_1(conn: Connection) -> None:
 
 
 def _from_2(conn: Connection) -> None:
-    """Add what the cups beside a scale and the fruit of a box need; no fact so far holds any."""
+    """Add what told fruit, cups, boxes weighed again and audits need; no fact so far holds any."""
     conn.exec_driver_sql("ALTER TABLE benches ADD COLUMN cups TEXT")
     conn.exec_driver_sql("ALTER TABLE boxes ADD COLUMN fruit TEXT")
+    METADATA.create_all(conn, tables=[reweighs, audits])
 
 
 _STEPS: Final[Mapping[int, Callable[[Connection], None]]] = {1: _from_1, 2: _from_2}
 """How to go on from each earlier version to the one after it."""
+
+
+_SINCE: Final[Mapping[str, int]] = {reweighs.name: 3, audits.name: 3}
+"""The version that brought each table; the others are there from the first."""
+
+
+def _tables_of(version: int) -> set[str]:
+    return {name for name in METADATA.tables if _SINCE.get(name, 1) <= version}
 
 
 def known_version(engine: Engine, folder: Path) -> int:
@@ -63,7 +72,7 @@ def known_version(engine: Engine, folder: Path) -> int:
         found = version_of(conn)
         held = {row[0] for row in conn.exec_driver_sql("SELECT name FROM sqlite_master")}
     check_version(found, folder)
-    if found == 0 or not set(METADATA.tables) <= held:
+    if found == 0 or not _tables_of(found) <= held:
         raise WorldFault(Message("store.not_ours", {"file": str(folder / FILE_NAME)}))
     return found
 

@@ -154,6 +154,36 @@ refusals: Final = Table(
     Column("bench", String(8), nullable=False),
 )
 
+reweighs: Final = Table(
+    "reweighs",
+    METADATA,
+    Column("nr", Integer, primary_key=True),
+    Column("serial", String(16), nullable=False, index=True),
+    Column("packed_at", String(24), nullable=False),
+    Column("at", String(24), nullable=False),
+    Column("gross", String(24), nullable=False),
+    Column("tare", String(24), nullable=False),
+    Column("net_then", String(24), nullable=False),
+    Column("net", String(24), nullable=False),
+    Column("room", String(32)),
+    Column("audit", String(64), index=True),
+    Column("by_hand", Boolean, nullable=False),
+)
+"""Boxes weighed again; what fruit is in them stands in their own rows, where it may be corrected."""
+
+audits: Final = Table(
+    "audits",
+    METADATA,
+    Column("audit", String(64), primary_key=True),
+    Column("nr", Integer, nullable=False, unique=True),
+    Column("day", String(10)),
+    Column("bench", String(8), nullable=False),
+    Column("begun", Text, nullable=False),
+    Column("result", Text),
+    Index("audits_of_bench", "bench", "nr"),
+)
+"""Audits as they were begun, boxes replaced since then; `result` is empty while one goes on."""
+
 benches: Final = Table(
     "benches",
     METADATA,
@@ -177,6 +207,8 @@ QUERY_TABLES: Final = (
     culls,
     label_jobs,
     refusals,
+    reweighs,
+    audits,
     benches,
 )
 """All tables that are made of the facts and can be made again."""

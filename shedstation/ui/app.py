@@ -22,10 +22,12 @@ _PAGES: Final[Mapping[str, tuple[str, str]]] = {
     "labels": ("labels_screen", "LabelsScreen"),
     "boxes": ("boxes_screen", "BoxesScreen"),
     "day": ("day_screen", "DayScreen"),
+    "fill": ("fill_screen", "FillScreen"),
     "scale": ("scale_screen", "ScaleScreen"),
     "finder": ("finder_screen", "FinderScreen"),
     "scale_check": ("scale_check_screen", "ScaleCheckScreen"),
     "teach": ("teach_screen", "TeachScreen"),
+    "audit": ("audit_screen", "AuditScreen"),
     "setup": ("setup_screen", "SetupScreen"),
 }
 """Pages that are loaded when first turned to, so that the bench is there at once."""

@@ -1,4 +1,4 @@
-"""Show culls by defect as bars, longest first."""
+"""Show named amounts as bars: culls by defect, what is given away."""
 
 from collections.abc import Sequence
 
@@ -9,16 +9,16 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from shedstation.ui import theme
 
 _MOST_BARS = 12
+_LEAST_ROWS = 4
 
 
-class DefectBars(QWidget):
-    """Bars with the defect's name on the left and its number of fruit at the end."""
+class NamedBars(QWidget):
+    """Bars with a name on the left and its figures at the end."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         """Start with an empty picture."""
         super().__init__(parent)
         self._plot = pyqtgraph.PlotWidget(background=theme.PAPER)
-        self._plot.setAccessibleName(self.accessibleName())
         self._plot.setMouseEnabled(x=False, y=False)
         self._plot.setMenuEnabled(False)
         self._plot.hideButtons()
@@ -33,11 +33,18 @@ class DefectBars(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self._plot)
 
-    def show_sums(self, sums: Sequence[tuple[str, int, str]]) -> None:
-        """Draw name, number and what to write at the bar's end, largest first."""
+    def show_sums(self, sums: Sequence[tuple[str, float, str]], *, room: float = 1.3) -> None:
+        """Draw name, number and what to write at the bar's end, from above.
+
+        Args:
+            sums: Name, length and text.
+            room: Width of the picture in lengths of the longest bar; more for longer texts.
+        """
         self._plot.clear()
+        self._plot.setAccessibleName("; ".join(f"{name}: {said}" for name, _, said in sums))
         shown = list(reversed(sums[:_MOST_BARS]))
-        places = list(range(len(shown)))
+        rows = max(len(shown), _LEAST_ROWS)
+        places = list(range(rows - len(shown), rows))
         counts = [count for _, count, _ in shown]
         bars = pyqtgraph.BarGraphItem(
             x0=0, y=places, height=0.62, width=counts, brush=QColor(theme.BLUE), pen=None
@@ -49,8 +56,8 @@ class DefectBars(QWidget):
         most = max(counts, default=1) or 1
         for place, (_, count, said) in zip(places, shown, strict=True):
             self._write(said, count + most * 0.015, place)
-        self._plot.setXRange(0, most * 1.3, padding=0)
-        self._plot.setYRange(-0.6, max(len(shown), 4) - 0.4, padding=0)
+        self._plot.setXRange(0, most * room, padding=0)
+        self._plot.setYRange(-0.6, rows - 0.4, padding=0)
 
     def _write(self, said: str, x: float, y: int) -> None:
         label = pyqtgraph.TextItem(said, color=theme.INK, anchor=(0, 0.5))

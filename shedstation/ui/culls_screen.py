@@ -13,7 +13,7 @@ from shedstation.domain.message import Message
 from shedstation.presenters.tables import culls_by, culls_table
 from shedstation.presenters.typed import typed_count, typed_mass
 from shedstation.station.actions import Correct, EnterCull
-from shedstation.ui.bars import DefectBars
+from shedstation.ui.bars import NamedBars
 from shedstation.ui.forms import load_form, retranslate
 from shedstation.ui.hub import Hub
 from shedstation.ui.loads_screen import coded, fill
@@ -33,7 +33,7 @@ class CullsForm:
     cull_count: QLineEdit
     cull_weight: QLineEdit
     enter: QPushButton
-    bars: DefectBars
+    bars: NamedBars
     entries: QTableView
     by_block: QTableView
     by_cultivar: QTableView
@@ -50,7 +50,7 @@ class CullsScreen(QObject):
         """Load the form."""
         super().__init__()
         self._hub = hub
-        self.form = load_form("culls", CullsForm, DefectBars)
+        self.form = load_form("culls", CullsForm, NamedBars)
         self.root = self.form.root
         self._entries, self._blocks, self._cultivars = RowsModel(), RowsModel(), RowsModel()
         fit(self.form.entries, self._entries)

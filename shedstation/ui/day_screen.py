@@ -31,7 +31,7 @@ from shedstation.ui.table_model import RowsModel, fit
 from shedstation.ui.tasks import Task
 
 EXPORT_FILES = 11
-"""Files in a record: JSON, PDF, workbook and eight tables."""
+"""Files in every record: JSON, PDF, workbook and eight tables; some days have more."""
 
 
 @dataclass(frozen=True)
@@ -49,8 +49,10 @@ class DayForm:
     fill_said: QLabel
     fill_control: QLabel
     fill: FillChart
+    to_fill: QPushButton
     open_day: QPushButton
     close_day: QPushButton
+    audit: QPushButton
     left_open: QLabel
     which_day: QComboBox
     export_to: QLineEdit
@@ -81,10 +83,12 @@ class DayScreen(QObject):
         form.progress.setRange(0, EXPORT_FILES)
         form.open_day.clicked.connect(self.open_day)
         form.close_day.clicked.connect(self.close_day)
+        form.audit.clicked.connect(self.audit)
         form.which_day.currentIndexChanged.connect(self._show_day)
         form.export_record.clicked.connect(self.export)
         form.stop.clicked.connect(self.stop)
         form.back_up.clicked.connect(self.back_up)
+        form.to_fill.clicked.connect(self.to_fill)
         form.stop.setEnabled(False)
         form.progress.hide()
 
@@ -146,6 +150,11 @@ class DayScreen(QObject):
         form.fill_control.setText(picture.control)
         form.fill_control.setVisible(bool(picture.control))
 
+    @Slot()
+    def to_fill(self) -> None:
+        """Turn to the page about filling."""
+        self._hub.go_to("fill")
+
     def _show_backup(self) -> None:
         words, records = self._hub.words, self._hub.desk.records
         if self._hub.setup.backup_folder is None:
@@ -166,6 +175,11 @@ class DayScreen(QObject):
         """Open today."""
         if self._hub.do(OpenDay(**self._hub.moment(), date=self._hub.desk.today())):
             self._hub.go_to("loads")
+
+    @Slot()
+    def audit(self) -> None:
+        """Turn to the page for audits."""
+        self._hub.go_to("audit")
 
     @Slot()
     def close_day(self) -> None:
@@ -216,7 +230,9 @@ class DayScreen(QObject):
 
     @Slot(object)
     def _stepped(self, path: Path) -> None:
-        self.form.progress.setValue(self.form.progress.value() + 1)
+        bar = self.form.progress
+        bar.setMaximum(max(bar.maximum(), bar.value() + 1))
+        bar.setValue(bar.value() + 1)
         self.form.export_said.setText(str(path))
 
     @Slot()

@@ -18,6 +18,8 @@ PAGES: Final = ("bench", "loads", "culls", "labels", "boxes", "day", "scale", "s
 """The pages in the order of their function keys, from F1."""
 
 INNER_PAGES: Final = {
+    "audit": ("day", "Ctrl+F6"),
+    "fill": ("day", "Shift+F6"),
     "scale_check": ("scale", "Shift+F7"),
     "finder": ("scale", "Ctrl+F7"),
     "teach": ("scale", "Ctrl+Shift+F7"),

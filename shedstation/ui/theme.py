@@ -72,6 +72,7 @@ QLineEdit, QComboBox, QPlainTextEdit, QListWidget, QTableView {{ background: {WH
   border: 2px solid {SOFT}; border-radius: 6px; padding: 4px 6px; selection-background-color: {BLUE};
   selection-color: {WHITE}; }}
 QLineEdit, QComboBox {{ min-height: 30px; }}
+QLineEdit {{ placeholder-text-color: {SOFT}; }}
 QComboBox::drop-down {{ border: none; width: 34px; }}
 QComboBox::down-arrow {{ image: url("{resources.mark("down").as_posix()}"); width: 16px; height: 10px; }}
 QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QListWidget:focus, QTableView:focus {{

@@ -36,10 +36,11 @@ from shedstation.words import LANGUAGES, Words
 _GOOD_NEWS: Final = frozenset({
     "ui.setup_saved", "ui.backed_up", "ui.capturing", "ui.capturing_beside", "ui.captured",
     "ui.printing_labels", "ui.port_kept", "teach.saved", "teach.adopted",
+    "fill.target_used", "fill.figures_kept", "fill.packers_shown", "fill.packers_hidden",
 })  # fmt: skip
 """Messages that something went well."""
 
-_SHOW_READINGS: Final = ("scale", "scale_check", "teach")
+_SHOW_READINGS: Final = ("scale", "scale_check", "teach", "audit")
 
 
 class _Scrolled(QScrollArea):

@@ -119,6 +119,7 @@ FAMILIES = {
     "ui.job_", "ui.net_", "ui.spool_", "ui.step_", "ui.note_", "date.",
     "check.apart_", "check.outcome_", "check.part_", "check.place_", "check.spread_", "check.stage_",
     "check.standard_", "trim.cup_",
+    "audit.figure_", "audit.outcome_", "audit.rule_", "audit.said_",
 }  # fmt: skip
 
 

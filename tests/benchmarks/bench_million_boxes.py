@@ -18,6 +18,7 @@ A_DAY = 200
 CULLS_A_DAY = 60
 FIRST = date(2016, 1, 1)
 BATCH = 20_000
+FOUR_WEEKS = timedelta(days=27)
 
 
 def box_row(number: int) -> dict[str, object]:
@@ -25,8 +26,8 @@ def box_row(number: int) -> dict[str, object]:
     return {
         "serial": f"B1-{number:06d}", "nr": number, "lot": f"{number // 50 % 1_000_000:06d}", "load": f"L{number // 50}",
         "block": "WR", "cultivar": "KENT", "picked_on": day.isoformat(), "packed_on": day.isoformat(),
-        "pack": "Flat 25 lb", "grade": "1", "gross": "26.74 lb", "tare": "1.64 lb", "tare_by": "station",
-        "net": "25.10 lb", "net_on_label": "25 lb", "verdict": "on", "override_reason": None, "count": None,
+        "pack": "Flat 25 lb", "grade": "1", "gross": f"26.{64 + number % 31} lb", "tare": "1.64 lb", "tare_by": "station",
+        "net": f"25.{number % 31:02d} lb", "net_on_label": "25 lb", "verdict": "on", "override_reason": None, "count": None,
         "voided": False, "void_reason": None, "at": f"{day}T10:00:00.000Z", "bench": "B1", "by": "ana",
         "revision": 1, "room": None, "dispatched_to": None,
     }  # fmt: skip
@@ -52,11 +53,13 @@ def fill(ledger: SqlLedger, first: int, last: int) -> None:
 
 
 def questions(ledger: SqlLedger) -> dict[str, Callable[[], object]]:
-    today = FIRST + timedelta(days=20)
+    today = FIRST + timedelta(days=30)
     return {
         "today's list": lambda: ledger.boxes_on(today),
         "a lot's boxes": lambda: ledger.boxes_of_lot("000080"),
         "culls by defect": lambda: culls_by_defect(ledger.culls_on(today)),
+        "fills of four weeks": lambda: ledger.fills_between(today - FOUR_WEEKS, today),
+        "culls of four weeks": lambda: ledger.cull_days(today - FOUR_WEEKS, today),
     }
 
 

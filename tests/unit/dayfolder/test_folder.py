@@ -9,7 +9,9 @@ from shedstation.bootstrap.headless import run_day
 from shedstation.dayfolder.findings import BadFile
 from shedstation.dayfolder.folder import read_day
 from shedstation.domain.errors import WorldFault
+from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Unit
+from shedstation.domain.payload import from_payload, to_payload
 from shedstation.domain.scale_tolerance import Standard
 from shedstation.domain.size_codes import SizeStandard
 from shedstation.station.actions import Correct, ReceiveLoad
@@ -109,6 +111,34 @@ def test_that_words_about_cups_are_read(folder: Path) -> None:
     ]  # fmt: skip
 
 
+def test_that_price_share_and_the_way_to_the_buyer_may_be_said(folder: Path) -> None:
+    said = (
+        'language = "en"\ndays_to_buyer = 7\nroom_temperature = "60 F"\nhumidity = "85 %"\n'
+        "giveaway_by_packer = true"
+    )
+    change(folder, "station.toml", 'language = "en"', said)
+    priced = 'over = "0.30 lb"\nprice = "1.20 USD/lb"\nshare_below = "2.5 %"'
+    change(folder, "station.toml", 'over = "0.30 lb"', priced)
+    setup = read_day(folder).setup
+    assert (setup.days_to_buyer, setup.room_temperature, setup.humidity) == (7, "60 F", "85 %")
+    assert setup.giveaway_by_packer
+    pack = setup.packs[0]
+    assert (str(pack.price), pack.share_below) == ("1.20 USD/lb", "2.5 %")
+    assert from_payload(Setup, to_payload(setup)) == setup
+
+
+def test_that_prices_in_two_currencies_are_found_where_the_second_stands(folder: Path) -> None:
+    for over, price in (("0.30", "1.20 USD"), ("0.80", "1.10 EUR")):
+        text = f'over = "{over} lb"'
+        change(folder, "station.toml", text, f'{text}\nprice = "{price}/lb"')
+    with pytest.raises(BadFile) as raised:
+        read_day(folder)
+    (finding,) = raised.value.findings
+    lines = (folder / "station.toml").read_text(encoding="utf-8").splitlines()
+    assert "EUR" in lines[finding.line - 1]
+    assert "EUR" in Words("en").say(finding.message)
+
+
 def test_that_a_check_of_the_scale_can_be_carried_out_from_a_folder(
     folder: Path, tmp_path: Path
 ) -> None:
@@ -162,6 +192,15 @@ def test_that_all_findings_are_told_at_once_with_their_lines(folder: Path) -> No
         ('language = "en"', 'scale_standard = "metric"', "an unknown standard"),
         ('language = "en"', "scale_check_days = 400", "too many days"),
         ('language = "en"', "scale_check_days = true", "no number of days"),
+        ('language = "en"', "days_to_buyer = 61", "too many days on the way"),
+        ('language = "en"', 'room_temperature = "60"', "no temperature"),
+        ('language = "en"', 'room_temperature = "20 F"', "too cold for fruit"),
+        ('language = "en"', 'humidity = "101 %"', "more than all"),
+        ('language = "en"', 'giveaway_by_packer = "yes"', "no flag"),
+        ('over = "0.30 lb"', 'over = "0.30 lb"\nprice = "1.20 lb"', "no price"),
+        ('over = "0.30 lb"', 'over = "0.30 lb"\nprice = "0.00 USD/lb"', "a price of nothing"),
+        ('over = "0.30 lb"', 'over = "0.30 lb"\nshare_below = "51 %"', "more than a half"),
+        ('over = "0.30 lb"', 'over = "0.30 lb"\nshare_below = "0 %"', "none may be light"),
     ],
 )
 def test_that_what_does_not_fit_together_is_found(

@@ -19,6 +19,7 @@ from shedstation.domain.culls import Where
 from shedstation.domain.day import DayRecord, sum_boxes
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.mass import parse_mass
+from shedstation.domain.price import parse_price
 from shedstation.domain.reading import State
 from shedstation.export.csv_files import csv_bytes, csv_cell
 from shedstation.export.files import write_whole
@@ -219,3 +220,23 @@ def test_that_a_correction_of_many_boxes_still_fits_the_page(bench: Driver, word
     record = bench.ledger.day_record(DAY)
     text = " ".join(text_of_pages(page_bytes(record, words)))
     assert text.count("B1-000120") >= 2
+
+
+def test_that_what_was_given_away_is_a_table_where_packs_have_a_price(
+    record: DayRecord, tmp_path: Path, words: Words
+) -> None:
+    write_record(record, tmp_path / "without", words)
+    assert not (tmp_path / "without" / "giveaway.csv").exists()
+    packs = record.setup.packs
+    priced = replace(packs[0], price=parse_price("1.25 USD/lb"))
+    setup = replace(record.setup, packs=(priced, *packs[1:]))
+    day = replace(record, setup=setup)
+    write_record(day, tmp_path / "with", words)
+    # 25.06 and 25.24 lb stand, 25.15 lb is voided: 0.30 lb at 1.25 USD/lb are 0.375 USD, half up.
+    (row,) = csv_rows((tmp_path / "with" / "giveaway.csv").read_bytes())
+    assert row == {
+        "Pack": "Flat 25 lb", "Boxes": "2", "Above labels": "0.30", "Unit": "lb",
+        "Price": "1.25 USD/lb", "Worth": "0.38",
+    }  # fmt: skip
+    assert "Giveaway" in openpyxl.load_workbook(tmp_path / "with" / "record.xlsx").sheetnames
+    assert not [page for page in text_of_pages(page_bytes(day, words)) if "USD" in page]

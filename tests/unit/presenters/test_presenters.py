@@ -11,6 +11,7 @@ from shedstation.domain.culls import Where
 from shedstation.domain.errors import WorldFault
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Unit, parse_mass
+from shedstation.domain.price import parse_price
 from shedstation.presenters.bench import BenchScreen, bench_screen
 from shedstation.presenters.corrections import Wanted, before_and_after, in_range
 from shedstation.presenters.fill import fill_picture
@@ -103,6 +104,9 @@ def test_that_a_day_is_pictured_box_by_box_about_its_target(
     assert picture.said == "Net less target: lightest 0.10 lb, mean 0.15 lb, heaviest 0.20 lb."
     # 0.10 and 0.20 lb over 25 lb; two boxes are no five to be charted.
     assert picture.control == "Given away over the labels: 0.30 lb in 2 boxes."
+    packs = (replace(sample_setup.packs[0], price=parse_price("1.25 USD/lb")),)
+    priced = fill_picture(bench.boxes, replace(sample_setup, packs=packs), words)
+    assert priced.control == "Given away over the labels: 0.30 lb, 0.38 USD in 2 boxes."
     assert fill_picture((), sample_setup, words).marks == ()
 
 
