@@ -35,6 +35,11 @@ class AuditQuestions(Questions):
         """Give the number of the next audit."""
         return int(self._all(select(func.count().label("n")).select_from(t.audits))[0]["n"]) + 1
 
+    def benches_with_audit(self) -> tuple[str, ...]:
+        """Give the benches at which an audit goes on."""
+        going = select(t.audits.c.bench).where(t.audits.c.result.is_(None))
+        return tuple(row["bench"] for row in self._all(going.order_by(t.audits.c.nr)))
+
     def last_audit(self, bench: str) -> AuditResult | None:
         """Give what the last audit at a bench came to."""
         done = (t.audits.c.bench == bench, t.audits.c.result.is_not(None))

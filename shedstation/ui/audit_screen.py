@@ -82,6 +82,9 @@ class AuditScreen(QObject):
         key = going.audit.key
         boxes = {box.serial: box for box in ledger.boxes_on(key.packed_on)}
         self._show(going_screen(going, boxes, self._chosen(), hub.words))
+        if self._chosen() in going.audit.picks:
+            row = going.audit.picks.index(self._chosen())
+            form.audit_boxes.scrollTo(self._boxes.index(row, 0))
         self._show_sentence()
 
     def _show(self, shown: AuditShown) -> None:
@@ -113,6 +116,8 @@ class AuditScreen(QObject):
         hub, label = self._hub, self.form.audit_sentence
         was_zero = hub.desk.station.shows_whole(hub.bench)
         said = hub.words.say(ask(self._shown, self._chosen(), was_zero=was_zero))
+        if said == label.text():
+            return
         size = next(px for most, px in _SENTENCE_PX if len(said) <= most)
         label.setStyleSheet(f"font-size: {size}px")
         label.setText(said)

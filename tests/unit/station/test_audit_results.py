@@ -92,6 +92,19 @@ def test_that_an_allowance_for_moisture_makes_a_grey_area(bench: Driver) -> None
     assert (found.verdict, found.allowance) == (Verdict.GREY, "0.25")
 
 
+@pytest.mark.parametrize(
+    ("net", "verdict"), [("24.38", Verdict.GREY), ("24.37", Verdict.FAIL)], ids=["at", "beyond"]
+)
+def test_that_the_allowance_is_added_to_the_mav(bench: Driver, net: str, verdict: Verdict) -> None:
+    # source: NIST Handbook 133 section 2.3.8 (memory, medium): MAV 0.37 lb and 1 % of 25 lb are 0.62 lb
+    pack(bench, *["25.30"] * 12)
+    start(bench, allowance="1")
+    for serial in going(bench).left:
+        shown = net if serial == "B1-000002" else "25.30"
+        assert weigh(bench, serial, shown, confirmed=True) is None
+    assert (result(bench).by_each, result(bench).over) == (verdict, 1)
+
+
 @pytest.mark.parametrize("rule", [AuditRule.R87, AuditRule.EU])
 def test_that_the_average_quantity_rules_judge_in_grams(bench: Driver, rule: AuditRule) -> None:
     pack(bench, *["25.05"] * 3)
