@@ -65,6 +65,7 @@ class AuditScreen(QObject):
         """Say everything anew."""
         retranslate(self.root, self._hub.words)
         self.form.own_control.setText(self._hub.words.text(OWN_CONTROL))
+        self.form.single_said.setText("")
 
     def refresh(self) -> None:
         """Show the audit that is going on, or what the last one came to."""

@@ -166,7 +166,7 @@ def test_that_the_page_is_reached_from_the_days_page_and_rules_are_chosen(hands:
     hands.choose("audit_rule", "OIML")
     # source: UK SI 2006/659 Schedule 2: measured to within T/5; T is 150 g at 11.34 kg (R 87 Table 1)
     assert "0.03 lb, of 30 g at the most" in text_of(hands, "plan_said")
-    assert "3 of 3 boxes" in text_of(hands, "plan_said")
+    assert "All 3 boxes of the lot" in text_of(hands, "plan_said")
     hands.tab_to("start_audit")
     hands.press(Key.Key_Space)
     assert going(hands).audit.rule.value == "r87"

@@ -9,6 +9,7 @@ from reweighing_hands import carry_through, facts, going, pack, result, start, w
 
 from shedstation.bootstrap.headless import check_data
 from shedstation.domain.audit import AuditRule, drawn
+from shedstation.domain.audit_findings import verdict_said
 from shedstation.domain.audit_result import Verdict
 from shedstation.domain.facts import Kind
 from shedstation.domain.farm import Setup
@@ -21,6 +22,7 @@ from shedstation.station.actions import (
     ReplaceBox,
 )
 from shedstation.store.ledger import SqlLedger
+from shedstation.words import Words
 
 A_DAY_S = 86_400.0
 
@@ -73,6 +75,19 @@ def test_that_a_box_exactly_at_the_mav_is_not_over_it(
     start(bench)
     found = carry_through(bench, B1_000002=net)
     assert found.by_each is verdict
+
+
+def test_that_a_single_box_stands_by_its_own_error(bench: Driver) -> None:
+    pack(bench, "25.05")
+    start(bench)
+    found = carry_through(bench, B1_000001="24.80")
+    assert (found.verdict, found.average_error, found.boxes[0].error) == (
+        Verdict.PASS,
+        None,
+        "-0.20",
+    )
+    said = Words("en").say(verdict_said(found))
+    assert said == "The lot passes: no box is short by more than 0.37 lb."
 
 
 def test_that_a_low_average_fails_the_lot(bench: Driver) -> None:
