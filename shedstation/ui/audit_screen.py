@@ -48,7 +48,7 @@ class AuditScreen(QObject):
         self._last_press_s = -REST_S
         self._doubted: str | None = None
         self._waits_for: str | None = None
-        self._before = 0
+        self._before, self._is_alone = 0, False
         self._connect()
 
     def _connect(self) -> None:
@@ -70,14 +70,15 @@ class AuditScreen(QObject):
     def refresh(self) -> None:
         """Show the audit that is going on, or what the last one came to."""
         hub, form = self._hub, self.form
-        form.loss_said.setText(loss_said(hub.desk.station.ledger.reweighs(), hub.setup, hub.words))
         ledger, going = hub.desk.station.ledger, hub.desk.station.audit_at(hub.bench)
         if going is not self._shown and going is not None and self._chosen() not in going.left:
             form.audit_box.setText(going.left[0])
         self._shown = going
         form.parts.setCurrentIndex(0 if going is None else 1)
+        form.loss_said.setVisible(going is None)
         if going is None:
             self._choice.refresh()
+            form.loss_said.setText(loss_said(ledger.reweighs(), hub.setup, hub.words))
             self._show(rest_screen(ledger.last_audit(hub.bench), hub.words))
             return
         key = going.audit.key
@@ -176,7 +177,8 @@ class AuditScreen(QObject):
             return
         self._last_press_s = now_s
         confirmed = self._doubted == serial
-        self._doubted, self._before = None, len(hub.desk.station.ledger.reweighs())
+        self._is_alone = hub.desk.station.audit_at(hub.bench) is None
+        self._doubted, self._before = None, hub.desk.station.ledger.reweighs_so_far()
         hub.do(Reweigh(**hub.moment(), serial=serial, confirmed=confirmed))
         waits = hub.desk.station.view(hub.bench).armed is not None
         self._waits_for = serial if waits else None
@@ -186,11 +188,12 @@ class AuditScreen(QObject):
     def _pressed(self, serial: str) -> None:
         """Say what became of a press; the next one confirms what was doubted."""
         self._waits_for = None
-        reweighs = self._hub.desk.station.ledger.reweighs()
-        if len(reweighs) == self._before:
+        ledger = self._hub.desk.station.ledger
+        if ledger.reweighs_so_far() == self._before:
             self._refused(serial)
-        elif reweighs[-1].audit is None:
-            self.form.single_said.setText(single_said(reweighs[-1], self._hub.words))
+        elif self._is_alone:
+            said = single_said(ledger.reweighs()[-1], self._hub.words)
+            self.form.single_said.setText(said)
             self.form.single.clear()
 
     def _refused(self, serial: str) -> None:
