@@ -1,7 +1,10 @@
 """A person without a mouse weighs boxes again: an audit from draw to verdict, and one box alone."""
 
+from pathlib import Path
+
 from hands import TODAY, Hands, text_of
 from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLineEdit, QTableView
 
 from shedstation.domain.audit import AuditSoFar
@@ -197,3 +200,22 @@ def test_that_one_box_is_weighed_again_and_says_what_it_lost(hands: Hands) -> No
     )
     (weighed,) = hands.station.ledger.reweighs()
     assert (weighed.serial, weighed.audit) == ("B1-000002", None)
+
+
+def test_that_the_record_of_a_day_with_an_audit_has_one_file_more(
+    hands: Hands, tmp_path: Path
+) -> None:
+    pack(hands, 1)
+    start(hands)
+    weigh(hands, "26.66")
+    hands.press(Key.Key_F6)
+    hands.tab_to("export_to")
+    hands.type(str(tmp_path / "records"))
+    hands.tab_to("export_record")
+    hands.press(Key.Key_Space)
+    for _ in range(400):
+        QTest.qWait(20)
+        if "12 " in text_of(hands, "export_said"):
+            break
+    assert text_of(hands, "export_said").startswith("12 ")
+    assert (tmp_path / "records" / TODAY.isoformat() / "audits.csv").is_file()
