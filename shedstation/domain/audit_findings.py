@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
 from typing import Final
 
 from shedstation.domain.audit import AuditSoFar
@@ -67,7 +68,12 @@ def verdict_said(result: AuditResult) -> Message:
     reasons = [*_of_each(result), *_of_average(result)]
     if result.why is not None:
         reasons.append(Message("audit.given_up", {"weighed": weighed, "sample": sample}))
-    return Message(f"audit.said_{result.verdict.value}", {"why": reasons})
+    why = reduce(_and, reasons)
+    return Message(f"audit.said_{result.verdict.value}", {"why": why})
+
+
+def _and(one: Message, other: Message) -> Message:
+    return Message("audit.and", {"one": one, "other": other})
 
 
 def _of_each(result: AuditResult) -> Iterator[Message]:
@@ -152,9 +158,12 @@ def _each(result: AuditResult) -> Iterator[Figure]:
         yield Figure(what=what, found=str(result.over_twice), limit="0", verdict=verdict)
 
 
-def _lowest(limit: str | None) -> str | None:
-    """Give the lowest average that stands: minus the limit, with no minus before nothing."""
-    return limit if limit is None or not limit.strip("0.") else f"-{limit}"
+def _lowest(result: AuditResult) -> str | None:
+    """Give the lowest average that stands: minus the limit, nothing for a lot weighed whole."""
+    limit = result.error_limit
+    if limit is None:
+        return None if result.rule.average_quantity is None else "0"
+    return f"-{limit}" if limit.strip("0.") else limit
 
 
 def _allowance(allowance: str, unit: str) -> Figure:
@@ -182,7 +191,7 @@ def _average(result: AuditResult) -> Iterator[Figure]:
         yield Figure(
             what=Message("audit.figure_average", {"means": result.means}),
             found=result.average_error,
-            limit=_lowest(result.error_limit),
+            limit=_lowest(result),
             unit=unit,
             verdict=result.by_average,
         )

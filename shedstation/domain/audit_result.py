@@ -216,11 +216,13 @@ def _by_handbook(so_far: AuditSoFar) -> _Found:
     audit, nets = so_far.audit, [each.net for each in so_far.in_order]
     share = Fraction(audit.allowance) / 100
     judged = judge_lot(audit.key.label, nets, len(audit.boxes), share)
+    # A single box has no average to judge: it stands by its own error.
+    is_single = judged.plan.factor is None
     return _Found(
         by_each=_VERDICTS[judged.individual],
         by_average=_VERDICTS[judged.by_average],
-        means=judged.plan.sample,
-        average=judged.average,
+        means=None if is_single else judged.plan.sample,
+        average=None if is_single else judged.average,
         spread=judged.spread,
         factor=judged.plan.factor,
         limit=judged.error_limit,

@@ -89,13 +89,19 @@ def going_screen(
     rule = Message(f"audit.rule_{audit.rule.value}")
     done, of = len(so_far.reweighs), len(audit.picks)
     return AuditShown(
-        said=words.text("ui.audit_drawn", sample=of, lot=len(audit.boxes)),
+        said=_drawn(of, len(audit.boxes), words),
         tone="wait",
         figures=None,
         boxes=_picked_table(list(_picked(so_far, boxes, chosen, words)), words),
         of=words.text("ui.audit_of", **values, rule=rule),
         progress=words.text("ui.audit_progress", number=min(done + 1, of), of=of),
     )
+
+
+def _drawn(sample: int, lot: int, words: Words) -> str:
+    if sample == lot:
+        return words.text("ui.audit_whole", lot=lot)
+    return words.text("ui.audit_drawn", sample=sample, lot=lot)
 
 
 def _picked(
@@ -188,7 +194,9 @@ def plan_said(
     scale = fineness(rule, key.label, bench, standard)
     values = {"found": scale.found, "most": f"{scale.most} {unit_text(scale.unit)}"}
     name = "ui.audit_scale_good" if scale.is_enough else "ui.audit_scale_coarse"
-    plan = words.text("ui.audit_plan", sample=sample_size(rule, lot), lot=lot)
+    sample = sample_size(rule, lot)
+    draws = words.text("ui.audit_plan", sample=sample, lot=lot)
+    plan = words.text("ui.audit_whole", lot=lot) if sample == lot else draws
     return f"{plan} {words.text(name, **values)}"
 
 

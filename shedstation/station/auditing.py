@@ -14,6 +14,7 @@ from shedstation.domain.audit import (
     is_in_shed,
     picked,
 )
+from shedstation.domain.audit_findings import unit_text
 from shedstation.domain.audit_result import result_of
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.box import Box
@@ -108,7 +109,7 @@ def _check_scale(
     found = fineness(rule, label, bench.setup, shed.setup.scale_standard)
     if not found.is_enough:
         code = "audit_too_coarse" if rule.average_quantity is None else "audit_too_rough"
-        most = f"{found.most} {found.unit.value}"
+        most = f"{found.most} {unit_text(found.unit)}"
         raise Refused(code, found=found.found, most=most, label=label)
     return found
 

@@ -119,6 +119,9 @@ class Ledger(Protocol):
     def reweighs(self) -> tuple[BoxReweigh, ...]:
         """Give all boxes weighed again, in order, with the fruit their boxes hold after corrections."""
 
+    def reweighs_so_far(self) -> int:
+        """Give how many boxes were weighed again."""
+
     def audit_going(self, bench: str) -> AuditSoFar | None:
         """Give the audit that goes on at a bench, if one does."""
 

@@ -3,7 +3,7 @@
 import json
 from typing import Final
 
-from sqlalchemy import func, select
+from sqlalchemy import Table, func, select
 
 from shedstation.domain.audit import Audit, AuditSoFar
 from shedstation.domain.audit_result import AuditResult
@@ -21,6 +21,13 @@ class AuditQuestions(Questions):
         """Give all boxes weighed again, in order, with the fruit their boxes hold after corrections."""
         return tuple(map(_reweigh, self._all(_REWEIGHS)))
 
+    def reweighs_so_far(self) -> int:
+        """Give how many boxes were weighed again."""
+        return self._count(t.reweighs)
+
+    def _count(self, table: Table) -> int:
+        return int(self._all(select(func.count().label("n")).select_from(table))[0]["n"])
+
     def audit_going(self, bench: str) -> AuditSoFar | None:
         """Give the audit that goes on at a bench, if one does."""
         going = (t.audits.c.bench == bench, t.audits.c.result.is_(None))
@@ -33,7 +40,12 @@ class AuditQuestions(Questions):
 
     def next_audit_number(self) -> int:
         """Give the number of the next audit."""
-        return int(self._all(select(func.count().label("n")).select_from(t.audits))[0]["n"]) + 1
+        return self._count(t.audits) + 1
+
+    def benches_with_audit(self) -> tuple[str, ...]:
+        """Give the benches at which an audit goes on."""
+        going = select(t.audits.c.bench).where(t.audits.c.result.is_(None))
+        return tuple(row["bench"] for row in self._all(going.order_by(t.audits.c.nr)))
 
     def last_audit(self, bench: str) -> AuditResult | None:
         """Give what the last audit at a bench came to."""

@@ -66,7 +66,13 @@ def _waiting(ledger: SqlLedger) -> Iterator[Message]:
     open_day = ledger.open_day()
     if open_day is not None:
         yield Message("store.day_left_open", {"day": open_day})
+    yield from _at_benches(ledger)
+
+
+def _at_benches(ledger: SqlLedger) -> Iterator[Message]:
     for bench in ledger.failed_checks():
         yield Message("store.scale_failed", {"bench": bench})
+    for bench in ledger.benches_with_audit():
+        yield Message("store.audit_going", {"bench": bench})
     for bench in ledger.benches_with_open_box():
         yield Message("store.box_left_open", {"bench": bench})

@@ -48,7 +48,7 @@ class AuditScreen(QObject):
         self._last_press_s = -REST_S
         self._doubted: str | None = None
         self._waits_for: str | None = None
-        self._before = 0
+        self._before, self._is_alone = 0, False
         self._connect()
 
     def _connect(self) -> None:
@@ -65,23 +65,28 @@ class AuditScreen(QObject):
         """Say everything anew."""
         retranslate(self.root, self._hub.words)
         self.form.own_control.setText(self._hub.words.text(OWN_CONTROL))
+        self.form.single_said.setText("")
 
     def refresh(self) -> None:
         """Show the audit that is going on, or what the last one came to."""
         hub, form = self._hub, self.form
-        form.loss_said.setText(loss_said(hub.desk.station.ledger.reweighs(), hub.setup, hub.words))
         ledger, going = hub.desk.station.ledger, hub.desk.station.audit_at(hub.bench)
         if going is not self._shown and going is not None and self._chosen() not in going.left:
             form.audit_box.setText(going.left[0])
         self._shown = going
         form.parts.setCurrentIndex(0 if going is None else 1)
+        form.loss_said.setVisible(going is None)
         if going is None:
             self._choice.refresh()
+            form.loss_said.setText(loss_said(ledger.reweighs(), hub.setup, hub.words))
             self._show(rest_screen(ledger.last_audit(hub.bench), hub.words))
             return
         key = going.audit.key
         boxes = {box.serial: box for box in ledger.boxes_on(key.packed_on)}
         self._show(going_screen(going, boxes, self._chosen(), hub.words))
+        if self._chosen() in going.audit.picks:
+            row = going.audit.picks.index(self._chosen())
+            form.audit_boxes.scrollTo(self._boxes.index(row, 0))
         self._show_sentence()
 
     def _show(self, shown: AuditShown) -> None:
@@ -113,6 +118,8 @@ class AuditScreen(QObject):
         hub, label = self._hub, self.form.audit_sentence
         was_zero = hub.desk.station.shows_whole(hub.bench)
         said = hub.words.say(ask(self._shown, self._chosen(), was_zero=was_zero))
+        if said == label.text():
+            return
         size = next(px for most, px in _SENTENCE_PX if len(said) <= most)
         label.setStyleSheet(f"font-size: {size}px")
         label.setText(said)
@@ -170,7 +177,8 @@ class AuditScreen(QObject):
             return
         self._last_press_s = now_s
         confirmed = self._doubted == serial
-        self._doubted, self._before = None, len(hub.desk.station.ledger.reweighs())
+        self._is_alone = hub.desk.station.audit_at(hub.bench) is None
+        self._doubted, self._before = None, hub.desk.station.ledger.reweighs_so_far()
         hub.do(Reweigh(**hub.moment(), serial=serial, confirmed=confirmed))
         waits = hub.desk.station.view(hub.bench).armed is not None
         self._waits_for = serial if waits else None
@@ -180,11 +188,12 @@ class AuditScreen(QObject):
     def _pressed(self, serial: str) -> None:
         """Say what became of a press; the next one confirms what was doubted."""
         self._waits_for = None
-        reweighs = self._hub.desk.station.ledger.reweighs()
-        if len(reweighs) == self._before:
+        ledger = self._hub.desk.station.ledger
+        if ledger.reweighs_so_far() == self._before:
             self._refused(serial)
-        elif reweighs[-1].audit is None:
-            self.form.single_said.setText(single_said(reweighs[-1], self._hub.words))
+        elif self._is_alone:
+            said = single_said(ledger.reweighs()[-1], self._hub.words)
+            self.form.single_said.setText(said)
             self.form.single.clear()
 
     def _refused(self, serial: str) -> None:

@@ -50,6 +50,10 @@ GOOD: dict[str, dict[str, Any]] = {
     "read_room": {"room": "CHILL", "temperature": "60 F"},
     "start_scale_check": {"weights": ["10 lb", "25 lb"]},
     "end_scale_check": {"reason": "rain"},
+    "start_audit": {"pack": "Flat 25 lb", "rule": "handbook_133"},
+    "reweigh": {"serial": "last"},
+    "replace_box": {"serial": "last", "reason": "at the bottom"},
+    "end_audit": {"reason": "rain"},
     "dispatch": {"buyer": "MKT", "serials": ["last"]},
     "correct": {"what": "cull", "which": "IN1", "set": {"count": 2}, "reason": "slip"},
 }
@@ -69,6 +73,9 @@ def action_cases() -> Iterator[tuple[str, str]]:
                 text = action(do=do, **{**fields, key: "@@"})
                 raw = f'"{value}"' if isinstance(value, str) else json.dumps(value)
                 yield f"{do} {key} wrong {number}", text.replace('"@@"', raw)
+    audit = {"do": "start_audit", **GOOD["start_audit"]}
+    for name, wrong in (("allowance", 10.5), ("allowance", -1), ("rule", "own"), ("lot", "")):
+        yield f"audit with {name} {wrong}", action(**{**audit, name: wrong})
     for mass in WRONG_MASSES:
         yield (
             f"weight {mass}",

@@ -1,7 +1,10 @@
 """A person without a mouse weighs boxes again: an audit from draw to verdict, and one box alone."""
 
+from pathlib import Path
+
 from hands import TODAY, Hands, text_of
 from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLineEdit, QTableView
 
 from shedstation.domain.audit import AuditSoFar
@@ -166,7 +169,7 @@ def test_that_the_page_is_reached_from_the_days_page_and_rules_are_chosen(hands:
     hands.choose("audit_rule", "OIML")
     # source: UK SI 2006/659 Schedule 2: measured to within T/5; T is 150 g at 11.34 kg (R 87 Table 1)
     assert "0.03 lb, of 30 g at the most" in text_of(hands, "plan_said")
-    assert "3 of 3 boxes" in text_of(hands, "plan_said")
+    assert "All 3 boxes of the lot" in text_of(hands, "plan_said")
     hands.tab_to("start_audit")
     hands.press(Key.Key_Space)
     assert going(hands).audit.rule.value == "r87"
@@ -197,3 +200,22 @@ def test_that_one_box_is_weighed_again_and_says_what_it_lost(hands: Hands) -> No
     )
     (weighed,) = hands.station.ledger.reweighs()
     assert (weighed.serial, weighed.audit) == ("B1-000002", None)
+
+
+def test_that_the_record_of_a_day_with_an_audit_has_one_file_more(
+    hands: Hands, tmp_path: Path
+) -> None:
+    pack(hands, 1)
+    start(hands)
+    weigh(hands, "26.66")
+    hands.press(Key.Key_F6)
+    hands.tab_to("export_to")
+    hands.type(str(tmp_path / "records"))
+    hands.tab_to("export_record")
+    hands.press(Key.Key_Space)
+    for _ in range(400):
+        QTest.qWait(20)
+        if "12 " in text_of(hands, "export_said"):
+            break
+    assert text_of(hands, "export_said").startswith("12 ")
+    assert (tmp_path / "records" / TODAY.isoformat() / "audits.csv").is_file()

@@ -9,6 +9,7 @@ from reweighing_hands import carry_through, facts, going, pack, result, start, w
 
 from shedstation.bootstrap.headless import check_data
 from shedstation.domain.audit import AuditRule, drawn
+from shedstation.domain.audit_findings import verdict_said
 from shedstation.domain.audit_result import Verdict
 from shedstation.domain.facts import Kind
 from shedstation.domain.farm import Setup
@@ -21,6 +22,7 @@ from shedstation.station.actions import (
     ReplaceBox,
 )
 from shedstation.store.ledger import SqlLedger
+from shedstation.words import Words
 
 A_DAY_S = 86_400.0
 
@@ -75,6 +77,19 @@ def test_that_a_box_exactly_at_the_mav_is_not_over_it(
     assert found.by_each is verdict
 
 
+def test_that_a_single_box_stands_by_its_own_error(bench: Driver) -> None:
+    pack(bench, "25.05")
+    start(bench)
+    found = carry_through(bench, B1_000001="24.80")
+    assert (found.verdict, found.average_error, found.boxes[0].error) == (
+        Verdict.PASS,
+        None,
+        "-0.20",
+    )
+    said = Words("en").say(verdict_said(found))
+    assert said == "The lot passes: no box is short by more than 0.37 lb."
+
+
 def test_that_a_low_average_fails_the_lot(bench: Driver) -> None:
     pack(bench, *["25.05"] * 4)
     start(bench)
@@ -90,6 +105,19 @@ def test_that_an_allowance_for_moisture_makes_a_grey_area(bench: Driver) -> None
     nets = {f"B1_00000{n}": net for n, net in enumerate(("24.90", "24.91", "24.89", "24.90"), 1)}
     found = carry_through(bench, **nets)
     assert (found.verdict, found.allowance) == (Verdict.GREY, "0.25")
+
+
+@pytest.mark.parametrize(
+    ("net", "verdict"), [("24.38", Verdict.GREY), ("24.37", Verdict.FAIL)], ids=["at", "beyond"]
+)
+def test_that_the_allowance_is_added_to_the_mav(bench: Driver, net: str, verdict: Verdict) -> None:
+    # source: NIST Handbook 133 section 2.3.8 (memory, medium): MAV 0.37 lb and 1 % of 25 lb are 0.62 lb
+    pack(bench, *["25.30"] * 12)
+    start(bench, allowance="1")
+    for serial in going(bench).left:
+        shown = net if serial == "B1-000002" else "25.30"
+        assert weigh(bench, serial, shown, confirmed=True) is None
+    assert (result(bench).by_each, result(bench).over) == (verdict, 1)
 
 
 @pytest.mark.parametrize("rule", [AuditRule.R87, AuditRule.EU])

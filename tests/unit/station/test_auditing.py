@@ -6,6 +6,7 @@ import pytest
 from driving import Driver, Spool
 from reweighing_hands import carry_through, facts, going, pack, result, start, weigh
 
+from shedstation.bootstrap.headless import check_data
 from shedstation.domain.audit import drawn
 from shedstation.domain.audit_result import Verdict
 from shedstation.domain.bench_sequence import Step
@@ -198,6 +199,7 @@ def test_that_an_audit_goes_on_after_a_stop(
     weigh(bench, going(bench).left[0], "25.00")
     bench.ask(ReplaceBox, serial=going(bench).left[0], reason="gone")
     before = going(bench)
+    assert "store.audit_going" in {each.name for each in check_data(ledger.folder).waiting}
     again = Driver(ledger, sample_setup, Spool())
     again.now = bench.now + 60.0
     assert going(again) == before
