@@ -6,7 +6,7 @@ from enum import Enum
 from fractions import Fraction
 from itertools import combinations
 from math import inf
-from typing import Final
+from typing import Final, TypeAlias
 
 from shedstation.domain.limits import Limits, Verdict
 from shedstation.domain.mass import Mass
@@ -29,7 +29,8 @@ _PATIENCE: Final = 12
 """After so many moves the best plan that lands is taken, and a box in its window is left."""
 
 _AN_END: Final = 16
-"""After so many a light box is only filled: a swap can fall short by a division again and again."""
+"""After so many a box in its window is left, and the plan is taken that lands farthest from its limits:
+one that lands on the floor can fall short by a division again and again."""
 
 _FAR: Final = 3
 """A box is far from full while it lacks more than so many usual fruit."""
@@ -153,6 +154,10 @@ class TrimAdvice:
     wanted: Wanted | None = None
 
 
+Try: TypeAlias = tuple[float, TrimAdvice]
+"""A way to try another fruit, after what the box is expected to cost then, in nanograms."""
+
+
 def advise(question: TrimQuestion) -> TrimAdvice:
     """Say what to do with a box so that it ends inside its window with little over.
 
@@ -172,25 +177,33 @@ def advise(question: TrimQuestion) -> TrimAdvice:
     here = _advice(question, ())
     if -here.over > question.usual * _FAR:
         return _far_from_full(question)
+    otherwise, landing = _tries(question, here), _landing(question)
     if question.moved >= _PATIENCE:
-        return _end(question, here)
-    otherwise = _tries(question, here)
+        return _end(question, here, landing, otherwise)
     if question.limits.verdict(question.net) is Verdict.ON:
         otherwise.append((float(here.over.nanograms), here))
     cost, other = min(otherwise, key=lambda each: each[0], default=(inf, None))
-    landing = _landing(question)
     good = _first(question, [each for each in landing if _cost(question, each) < cost])
     return good or other or _first(question, landing) or _lighter(question, here)
 
 
-def _end(question: TrimQuestion, here: TrimAdvice) -> TrimAdvice:
-    """Bring a box to an end that took many moves."""
-    verdict = question.limits.verdict(question.net)
-    if question.moved < _AN_END or verdict is Verdict.OVER:
-        plan = _first(question, _landing(question))
-        if plan is not None:
-            return plan
-    return _put_in(question, ()) if verdict is Verdict.UNDER else _lighter(question, here)
+def _end(
+    question: TrimQuestion, here: TrimAdvice, landing: Sequence[TrimAdvice], tries: Sequence[Try]
+) -> TrimAdvice:
+    """Bring a box to an end that took many moves: with the best plan, later with the safest."""
+    is_late, is_on = question.moved >= _AN_END, question.limits.verdict(question.net) is Verdict.ON
+    if is_late and is_on:
+        return here
+    if is_late:
+        landing = sorted(landing, key=lambda each: _inside(question, each), reverse=True)
+    plan = _first(question, landing) or (here if is_on else None)
+    _, other = min(tries, key=lambda each: each[0], default=(inf, None))
+    return plan or other or _lighter(question, here)
+
+
+def _inside(question: TrimQuestion, plan: TrimAdvice) -> Fraction:
+    """Tell how far inside its window a plan lands."""
+    return min(plan.over, question.limits.highest - plan.net).nanograms
 
 
 def _lighter(question: TrimQuestion, here: TrimAdvice) -> TrimAdvice:
@@ -286,7 +299,7 @@ def _far_from_full(question: TrimQuestion) -> TrimAdvice:
     return _put_in(question, ())
 
 
-def _tries(question: TrimQuestion, here: TrimAdvice) -> list[tuple[float, TrimAdvice]]:
+def _tries(question: TrimQuestion, here: TrimAdvice) -> list[Try]:
     """Give the ways to try another fruit, each with what the box is expected to cost in nanograms."""
     tries = [_exchange(question, fruit) for fruit in range(len(question.on_top))]
     if here.over.count < 0:
@@ -294,7 +307,7 @@ def _tries(question: TrimQuestion, here: TrimAdvice) -> list[tuple[float, TrimAd
     return [each for each in tries if each is not None]
 
 
-def _fill(question: TrimQuestion, here: TrimAdvice) -> tuple[float, TrimAdvice]:
+def _fill(question: TrimQuestion, here: TrimAdvice) -> Try:
     if -here.over.nanograms <= question.usual.nanograms * _ONE:
         return _one_more(question, here, question.on_top[:1])
     tops = [_number(each) for each in question.on_top[:1]]
@@ -302,7 +315,7 @@ def _fill(question: TrimQuestion, here: TrimAdvice) -> tuple[float, TrimAdvice]:
     return cost * question.net.unit.nanograms, _put_in(question, ())
 
 
-def _exchange(question: TrimQuestion, fruit: int) -> tuple[float, TrimAdvice] | None:
+def _exchange(question: TrimQuestion, fruit: int) -> Try | None:
     """Take a fruit out and put another one in for it, if that leaves the box light."""
     after = _advice(question, (_out(question.on_top, fruit, question.free),))
     if after.over.count >= 0:
@@ -312,9 +325,7 @@ def _exchange(question: TrimQuestion, fruit: int) -> tuple[float, TrimAdvice] | 
     return cost + float(_MOVE * question.enough.nanograms), advice
 
 
-def _one_more(
-    question: TrimQuestion, light: TrimAdvice, tops: Sequence[Mass]
-) -> tuple[float, TrimAdvice]:
+def _one_more(question: TrimQuestion, light: TrimAdvice, tops: Sequence[Mass]) -> Try:
     """Say which fruit to look for after the moves of a piece of advice, and what it may cost."""
     top = next((_number(each) for each in tops), None)
     cost, weight = _outlook(question).after_one(_number(light.over), top, _tray(question))
