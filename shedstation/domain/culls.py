@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from shedstation.domain.mass import Mass, add_up
+from shedstation.domain.shares import Share, share_of
 
 
 class Where(Enum):
@@ -54,6 +55,12 @@ def culls_by_defect(culls: Iterable[Cull]) -> tuple[DefectSum, ...]:
         by_defect.setdefault(cull.defect, []).append(cull)
     sums = (_sum_of(defect, entries) for defect, entries in by_defect.items())
     return tuple(sorted(sums, key=_most_first))
+
+
+def shares_of_fruit(sums: Sequence[DefectSum]) -> tuple[Share | None, ...]:
+    """Give each defect's share of all fruit that were counted; none for one without a count."""
+    every = sum(each.count for each in sums)
+    return tuple(share_of(each.count, every) if each.count else None for each in sums)
 
 
 def _sum_of(defect: str, entries: Sequence[Cull]) -> DefectSum:

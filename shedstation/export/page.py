@@ -19,6 +19,7 @@ from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, T
 from reportlab.platypus import Table as PageTable
 
 from shedstation import resources
+from shedstation.domain.culls import shares_of_fruit
 from shedstation.domain.day import DayRecord, by_block, by_cultivar, defects, sum_boxes
 from shedstation.domain.farm import name_of
 from shedstation.export.audits import AuditLine
@@ -36,7 +37,7 @@ BLUE: Final = HexColor("#1F5A9E")
 LINE: Final = HexColor("#CFC8B4")
 PAPER: Final = HexColor("#F4EFE2")
 _WIDTH: Final = 190 * mm
-_BAR_ROOM: Final = 110 * mm
+_BAR_ROOM: Final = 76 * mm
 _MOST_IN_CELL: Final = 600
 """Letters of a cell that surely fit a page, whatever its width."""
 
@@ -119,6 +120,7 @@ def _story(record: DayRecord, words: Words) -> Iterable[Flowable]:
     if record.culls:
         yield Paragraph(words.text("export.table_culls_by_defect"), _HEAD)
         yield _bars(record, words)
+        yield Paragraph(_safe(words.text("ui.share_note")), _FINE)
     for name in ("boxes", "fruit", "culls", "loads", "scale_checks", "happenings", "refused"):
         yield from _section(name, by_name.get(name), words)
         if name == "scale_checks":
@@ -242,7 +244,7 @@ def _bars(record: DayRecord, words: Words) -> Drawing:
     row = 6.2 * mm
     drawing = Drawing(_WIDTH, row * len(sums))
     most = max(each.count for each in sums) or 1
-    for place, each in enumerate(sums):
+    for place, (each, share) in enumerate(zip(sums, shares_of_fruit(sums), strict=True)):
         bottom = row * (len(sums) - 1 - place) + 1.2 * mm
         name = visible(name_of(record.setup.defects, each.defect))
         length = _BAR_ROOM * each.count / most
@@ -253,7 +255,8 @@ def _bars(record: DayRecord, words: Words) -> Drawing:
         bar.fillColor, bar.strokeColor = BLUE, None
         drawing.add(bar)
         fruit = words.text("export.fruit", count=each.count) if each.count else ""
-        said = ", ".join(part for part in (fruit, str(each.weight or "")) if part)
+        part = words.say(share.say()) if share else ""
+        said = ", ".join(text for text in (fruit, str(each.weight or ""), part) if text)
         drawing.add(
             String(
                 50 * mm + length, bottom + 1 * mm, said, fontName=BOLD, fontSize=9, fillColor=INK

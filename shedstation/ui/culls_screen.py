@@ -6,10 +6,11 @@ from datetime import date
 from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import QComboBox, QLineEdit, QListWidget, QPushButton, QTableView, QWidget
 
-from shedstation.domain.culls import Cull, Where, culls_by_defect
+from shedstation.domain.culls import Cull, Where, culls_by_defect, shares_of_fruit
 from shedstation.domain.farm import name_of
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
+from shedstation.domain.shares import Share
 from shedstation.presenters.tables import culls_by, culls_table
 from shedstation.presenters.typed import typed_count, typed_mass
 from shedstation.station.actions import Correct, EnterCull
@@ -19,6 +20,7 @@ from shedstation.ui.hub import Hub
 from shedstation.ui.loads_screen import coded, fill
 from shedstation.ui.table_model import RowsModel, fit
 
+_ROOM = 1.7
 _KEYS = "123456789abcdefghijklmnopqrstuvwxyz"
 
 
@@ -71,23 +73,27 @@ class CullsScreen(QObject):
         setup, words = self._hub.setup, self._hub.words
         self._fill()
         culls = self._hub.desk.station.ledger.culls_on(self._day())
+        sums = culls_by_defect(culls)
         self.form.bars.show_sums(
             [
                 (
                     name_of(setup.defects, each.defect),
                     each.count,
-                    self._said(each.count, each.weight),
+                    self._said(each.count, each.weight, share),
                 )
-                for each in culls_by_defect(culls)
-            ]
+                for each, share in zip(sums, shares_of_fruit(sums), strict=True)
+            ],
+            room=_ROOM,
         )
         self._entries.show_table(culls_table(culls, setup, words))
         self._blocks.show_table(culls_by(culls, "block", setup, words))
         self._cultivars.show_table(culls_by(culls, "cultivar", setup, words))
 
-    def _said(self, count: int, weight: Mass | None) -> str:
-        fruit = self._hub.words.text("export.fruit", count=count) if count else ""
-        return ", ".join(part for part in (fruit, str(weight) if weight else "") if part)
+    def _said(self, count: int, weight: Mass | None, share: Share | None) -> str:
+        words = self._hub.words
+        fruit = words.text("export.fruit", count=count) if count else ""
+        part = words.say(share.say()) if share else ""
+        return ", ".join(each for each in (fruit, str(weight) if weight else "", part) if each)
 
     def _day(self) -> date:
         return self._hub.day or self._hub.desk.today()
