@@ -89,7 +89,7 @@ class Outlook:
         order = np.argsort(costs)
         wanted = self._wanted(-over - sums)
         likely = self._likely(fruit, wanted)[:, order]
-        stops = [_reservation(costs[order], each, self.retry) for each in likely]
+        stops = [reservation(costs[order], each, self.retry) for each in likely]
         best = int(np.argmin(stops))
         return stops[best] - self.retry, float(wanted[best])
 
@@ -151,13 +151,16 @@ def _cheapest(overs: Floats, sums: Floats, prices: Floats, width: float) -> Floa
     return cheapest
 
 
-def _reservation(costs: Floats, likely: Floats, retry: float) -> float:
+def reservation(costs: Floats, likely: Floats, retry: float) -> float:
     """Give the cost R at which the expected saving below it, sum of likely * (R - cost), is `retry`.
 
     Args:
         costs: In rising order.
         likely: How likely each is.
         retry: What one more try costs.
+
+    Returns:
+        The price; what is cheaper is worth stopping at.
     """
     chance, spent = np.cumsum(likely), np.cumsum(likely * costs)
     within = int(np.searchsorted(costs * chance - spent, retry))
