@@ -4,14 +4,18 @@ from typing import Final
 
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.fruit.contents import InBox, contents
-from shedstation.domain.fruit.ledger import FruitLedger
 from shedstation.domain.fruit.step import FruitStep
-from shedstation.domain.mass import Mass, zero
+from shedstation.domain.fruit.teller import FruitTeller
+from shedstation.domain.mass import Mass
+from shedstation.domain.reading import Reading
 from shedstation.station.actions import CloseBox
 from shedstation.station.bench import Bench
 
 _UNSEEN_S: Final = 60.0
 """So long before the first reading lies the tare of a box that was open when the station started."""
+
+
+_BEFORE_BOX: Final = (Step.EMPTY, Step.BOX_ON)
 
 
 class FruitWatch:
@@ -24,39 +28,45 @@ class FruitWatch:
             division: The scale's division.
         """
         self._division = division
-        self._ledger: FruitLedger | None = None
+        self._teller = FruitTeller(division)
         self.asked: CloseBox | None = None
         """The close that waits for a person to say how many fruit there are."""
 
-    def tared(self, at_s: float) -> None:
-        """Begin with a box that was empty at this second."""
-        self._ledger = FruitLedger(self._division)
-        self._ledger.hear(at_s, zero(self._division.unit, self._division.decimals))
+    def tared(self, bench: Bench, reading: Reading) -> None:
+        """Begin with the box that was just tared."""
+        tare = bench.pan.tare
+        seen = tare is not None and tare.is_multiple_of(self._division)
+        self._teller.begin(reading.at_s, tare if seen else None)
 
     def see(self, bench: Bench) -> None:
         """Take in the bench's last reading; what stands alone tells nothing of single fruit."""
-        reading, net = bench.reading, bench.net
+        reading = bench.reading
         if bench.step is not Step.FILLING:
             self.asked = None
-        if bench.step is Step.FILLING and reading is not None and net is not None:
-            # A scale finer than the setup says is told of elsewhere; its weights are no whole divisions.
-            whole = net.is_multiple_of(self._division)
-            if whole and not bench.freshness.is_single(reading):
-                self._hear(reading.at_s, net)
-        elif not bench.step.has_open_box and bench.step is not Step.CLOSED:
-            self._ledger = None
+        if not bench.step.has_open_box and bench.step is not Step.CLOSED:
+            self._teller.end()
+        if reading is None or bench.freshness.is_single(reading):
+            return
+        if bench.step is Step.FILLING:
+            self._fill(reading.at_s, bench.net)
+        elif bench.step in _BEFORE_BOX and not bench.is_checked:
+            load = bench.pan.load(reading)
+            if load is not None and load.is_multiple_of(self._division):
+                self._teller.wait(reading.at_s, load)
 
-    def _hear(self, at_s: float, net: Mass) -> None:
-        if self._ledger is None:
+    def _fill(self, at_s: float, net: Mass | None) -> None:
+        # A scale finer than the setup says is told of elsewhere; its weights are no whole divisions.
+        if net is None or not net.is_multiple_of(self._division):
+            return
+        if not self._teller.has_box:
             # Nobody saw how the box came to be filled so far.
-            self.tared(at_s - _UNSEEN_S)
-        assert self._ledger is not None  # noqa: S101  # begun just now at the latest
-        self._ledger.hear(at_s, net)
+            self._teller.begin(at_s - _UNSEEN_S, None)
+        self._teller.hear(at_s, net)
 
     @property
     def steps(self) -> tuple[FruitStep, ...]:
         """Get the steps of the open box's weight up to where it rested last."""
-        return () if self._ledger is None else self._ledger.steps()
+        return self._teller.steps
 
     @property
     def contents(self) -> tuple[InBox, ...]:
@@ -69,6 +79,4 @@ class FruitWatch:
         Returns:
             The steps; none if the fruit were not followed: a scale that sends single readings, say.
         """
-        if self._ledger is None or not net.is_multiple_of(self._division):
-            return None
-        return self._ledger.close(net)
+        return self._teller.close(net)

@@ -122,11 +122,10 @@ class _Walk:
             self._rest = reading.at_s, load
         if reading.at_s - self._rest[0] >= _REST_S:
             self._bench.tared(reading)
-            self._watch.tared(reading.at_s)
+            self._watch.tared(self._bench, reading)
 
     def _zeroed(self, bench: Bench, reading: Reading) -> None:
-        del bench
-        self._watch.tared(reading.at_s)
+        self._watch.tared(bench, reading)
 
     def _explain(self, before: Step) -> None:
         """Go on after a break, end with a box that left the pan, refuse a key pressed in between."""

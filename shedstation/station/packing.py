@@ -108,7 +108,7 @@ def _follow_fruit(shed: Shed, bench: Bench, reading: Reading) -> None:
     """Begin to tell the fruit of the box that was just tared, where they are told."""
     watch = shed.fruit.get(bench.setup.name)
     if watch is not None:
-        watch.tared(reading.at_s)
+        watch.tared(bench, reading)
 
 
 def _tared(tare: Mass, tare_by: TareBy, reading: Reading) -> dict[str, Json]:

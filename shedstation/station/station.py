@@ -4,132 +4,38 @@ import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Final
+from typing import Final
 
 from shedstation.domain.audit import AuditSoFar
-from shedstation.domain.box import JobState, LabelJob, TareBy
-from shedstation.domain.choice import Choice
+from shedstation.domain.box import JobState, LabelJob
 from shedstation.domain.day import Refusal
 from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Json, Kind
-from shedstation.domain.farm import Bench as BenchSetup
 from shedstation.domain.farm import Setup
-from shedstation.domain.lot import serial
-from shedstation.domain.mass import parse_mass
 from shedstation.domain.message import Message
 from shedstation.domain.payload import to_payload
 from shedstation.domain.reading import LineBack, LineLost, Reading, ScaleEvent
-from shedstation.domain.scale_check import Outcome as CheckOutcome
 from shedstation.domain.scale_check import ScaleCheck
-from shedstation.station import (
-    auditing,
-    boxes,
-    corrections,
-    cups,
-    days,
-    intake,
-    labelling,
-    packing,
-    scale_checking,
-)
+from shedstation.station import auditing, cups, labelling
 from shedstation.station.actions import (
     DO_NAME,
-    AbandonBox,
     Action,
-    CheckScale,
-    CheckWash,
-    Choose,
     ChoosePerson,
-    CloseDay,
-    ContinueBox,
-    Correct,
-    Dispatch,
-    EmptyCups,
-    EndAudit,
-    EndScaleCheck,
-    EnterCull,
-    HoldFruit,
     LabelCameOut,
-    LookAgain,
-    MoveBoxes,
     OpenDay,
     Press,
     PrintBatch,
-    ReadRoom,
-    ReceiveLoad,
-    ReplaceBox,
     Reprint,
-    ReturnBoxes,
-    Reweigh,
-    StartAudit,
-    StartScaleCheck,
-    TakeCheckPoint,
-    TellCup,
-    TypeWeight,
-    VoidBox,
 )
 from shedstation.station.advice import advice_after
-from shedstation.station.bench import Bench
 from shedstation.station.bench_view import BenchView
-from shedstation.station.fruit_watch import FruitWatch
+from shedstation.station.benches import build_benches
+from shedstation.station.handlers import HANDLERS, press
 from shedstation.station.ports import Clock, Ledger, Spool
 from shedstation.station.shed import Shed
-from shedstation.station.trimming import Trimming
 from shedstation.station.viewing import view_of
 
-Handler = Callable[[Shed, Any], None]
-
-HANDLERS: Final[Mapping[type[Action], Handler]] = {
-    OpenDay: days.open_day,
-    CloseDay: days.close_day,
-    ReceiveLoad: intake.receive_load,
-    Choose: intake.choose,
-    ChoosePerson: intake.choose_person,
-    HoldFruit: intake.hold_fruit,
-    LookAgain: intake.look_again,
-    CheckWash: intake.check_wash,
-    ReadRoom: intake.read_room,
-    CheckScale: intake.check_scale,
-    StartScaleCheck: scale_checking.start_check,
-    EndScaleCheck: scale_checking.end_check,
-    StartAudit: auditing.start_audit,
-    ReplaceBox: auditing.replace_box,
-    EndAudit: auditing.end_audit,
-    ContinueBox: packing.continue_box,
-    TypeWeight: packing.type_weight,
-    AbandonBox: packing.abandon_box,
-    TellCup: cups.tell_cup,
-    EmptyCups: cups.empty_cups,
-    EnterCull: boxes.enter_cull,
-    VoidBox: boxes.void_box,
-    MoveBoxes: boxes.move_boxes,
-    Dispatch: boxes.dispatch,
-    ReturnBoxes: boxes.return_boxes,
-    Correct: corrections.correct,
-    Reprint: labelling.reprint,
-    PrintBatch: labelling.print_batch,
-    LabelCameOut: labelling.label_came_out,
-}
-"""What carries out each action; tare and close wait for the scale and have their own way."""
-
 _WITHOUT_DAY: Final = (OpenDay, ChoosePerson, LabelCameOut, Reprint, PrintBatch)
-
-
-def _press(shed: Shed, action: Press) -> bool:
-    if isinstance(action, TakeCheckPoint):
-        return scale_checking.press(shed, action)
-    if isinstance(action, Reweigh):
-        return auditing.press(shed, action)
-    return packing.press(shed, action)
-
-
-def _do_press(shed: Shed, bench: Bench, action: Press, reading: Reading) -> None:
-    if isinstance(action, TakeCheckPoint):
-        scale_checking.take(shed, bench, action, reading)
-    elif isinstance(action, Reweigh):
-        auditing.take(shed, bench, action, reading)
-    else:
-        packing.do(shed, bench, action, reading)
 
 
 def random_seed(content: str) -> str:
@@ -223,78 +129,7 @@ class Station:
         self._build_benches(setup)
 
     def _build_benches(self, setup: Setup) -> None:
-        before = self._shed.benches
-        self._shed.benches = {
-            each.name: self._same_or_new(before.get(each.name), each) for each in setup.benches
-        }
-        self._shed.fruit = self._watches(before)
-        self._shed.trimming = self._trimmings(before)
-        for bench in self._shed.benches.values():
-            if bench.choice is not None:
-                self._choose_again(bench, bench.choice, setup)
-
-    def _watches(self, before: Mapping[str, Bench]) -> dict[str, FruitWatch]:
-        """Give what tells the fruit at each bench; a bench that goes on keeps its own."""
-        if not self._tells_fruit:
-            return {}
-        kept = self._shed.fruit
-        return {
-            name: kept[name] if before.get(name) is bench else FruitWatch(bench.setup.division)
-            for name, bench in self._shed.benches.items()
-        }
-
-    def _trimmings(self, before: Mapping[str, Bench]) -> dict[str, Trimming]:
-        """Give what follows the packer at each bench whose fruit are told."""
-        kept, benches = self._shed.trimming, self._shed.benches
-        return {
-            name: kept[name]
-            if before.get(name) is benches[name]
-            else cups.trimming_at(self._shed, benches[name])
-            for name in self._shed.fruit
-        }
-
-    def _choose_again(self, bench: Bench, choice: Choice, setup: Setup) -> None:
-        """Go on with a choice, unless its pack is set up no more or it was made on another day."""
-        today = () if self.day is None else self._shed.ledger.lots_on(self.day)
-        if choice.pack in {p.name for p in setup.packs} and choice.lot in {t.code for t in today}:
-            bench.choose(choice, setup)
-        else:
-            bench.choose_nothing()
-
-    def _same_or_new(self, before: Bench | None, setup: BenchSetup) -> Bench:
-        if before is not None and before.setup == setup:
-            return before
-        bench = Bench(
-            setup,
-            do=lambda bench, action, reading: _do_press(self._shed, bench, action, reading),
-            zeroed=lambda bench, reading: packing.zeroed(self._shed, bench, reading),
-            refuse=self._refuse,
-        )
-        if before is not None:
-            bench.choice, bench.person = before.choice, before.person
-            bench.last_box, bench.failed_check = before.last_box, before.failed_check
-        else:
-            self._take_up(bench)
-        return bench
-
-    def _take_up(self, bench: Bench) -> None:
-        """Give a bench back its person, its choice, its last box and the box that was open."""
-        ledger = self._shed.ledger
-        closed = ledger.next_number(bench.setup.name) - 1
-        bench.last_box = ledger.box(serial(bench.setup.name, closed)) if closed else None
-        bench.person = ledger.last_person(bench.setup.name)
-        checked = ledger.last_check(bench.setup.name)
-        bench.failed_check = checked is not None and checked.check.outcome is CheckOutcome.FAILED
-        chosen = ledger.last_choice(bench.setup.name)
-        if chosen is not None:
-            self._choose_again(bench, chosen, self._shed.setup)
-        audit = ledger.audit_going(bench.setup.name)
-        if audit is not None:
-            auditing.go_on(self._shed, bench, audit)
-        left = ledger.open_box(bench.setup.name)
-        if left is not None:
-            tare, tare_by = parse_mass(str(left["tare"])), TareBy(left["tare_by"])
-            bench.resume(tare, tare_by, typed=bool(left.get("by_hand")))
+        build_benches(self._shed, setup, self._refuse, tells_fruit=self._tells_fruit)
 
     def carry_out(self, action: Action) -> Outcome:
         """Carry out an action, or record why it is refused.
@@ -325,7 +160,7 @@ class Station:
         if self._shed.day is None and not isinstance(action, _WITHOUT_DAY):
             raise Refused("day_not_open")
         if isinstance(action, Press):
-            done = _press(self._shed, action)
+            done = press(self._shed, action)
             return Outcome(done=done, waiting=not done)
         HANDLERS[type(action)](self._shed, action)
         return Outcome(done=True, advice=advice_after(self._shed, action))

@@ -215,7 +215,7 @@ def test_that_the_record_of_a_day_with_an_audit_has_one_file_more(
     hands.press(Key.Key_Space)
     for _ in range(400):
         QTest.qWait(20)
-        if "12 " in text_of(hands, "export_said"):
+        if "14 " in text_of(hands, "export_said"):
             break
-    assert text_of(hands, "export_said").startswith("12 ")
+    assert text_of(hands, "export_said").startswith("14 ")
     assert (tmp_path / "records" / TODAY.isoformat() / "audits.csv").is_file()

@@ -3,25 +3,30 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from statistics import median
+from statistics import median, pstdev
 from typing import Final
 
+from shedstation.domain.fruit.fruit_guess import FruitGuess
+from shedstation.domain.fruit.rests import Rest, RestFinder
+from shedstation.domain.fruit.scale_response import ScaleResponse
 from shedstation.domain.fruit.step import FruitStep, StepKind
 from shedstation.domain.mass import Mass, Unit
 
-_REST_S: Final = 0.25
-_REST_READINGS: Final = 3
-"""A level is at rest when so many readings over so long differ by one division at most (our rule)."""
+COMMON_RESPONSE: Final = ScaleResponse(average_s=0.0, pole_s=0.1)
+"""How a scale is taken to follow the load before its own way is known."""
 
 _GAP_S: Final = 1.0
 """Nobody saw what happened in a longer gap."""
 
-_TOUCH_S: Final = 1.5
+_TOUCH_S: Final = 0.6
 """A level left for no longer than this, back to where it was, was a hand and no fruit (our rule)."""
 
 _LEAST_GRAMS: Final = 75
 _LEAST_DIVISIONS: Final = 8
 """A change smaller than both of these is no fruit but water, a leaf or the scale (our rule)."""
+
+_MOST_GRAMS: Final = 2500
+"""Nothing heavier is taken for one fruit (our rule; the heaviest sorts weigh 1.1 kg on average)."""
 
 _TWO_FROM: Final = 1.6
 _HALF: Final = 0.5
@@ -30,10 +35,17 @@ _HALF: Final = 0.5
 _KNOWN_FROM: Final = 3
 """From so many fruit on, their median says how heavy one is."""
 
+_ANY_FRUIT_G: Final = 400.0
+_ANY_SPREAD: Final = 0.5
+"""What a fruit is expected to weigh before any was told, and how far others are from it."""
+
+_LEAST_SPREAD: Final = 0.1
+_MOST_SPREAD: Final = 0.3
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Level:
-    """A level at which the weight rests, in counts, and when it left the one before."""
+    """A level at which the weight rests, in counts, and when the one before it was left."""
 
     left_s: float
     count: int
@@ -48,20 +60,24 @@ class FruitLedger:
     always sum to the last level, and at the close to the net weight, exactly.
     """
 
-    def __init__(self, division: Mass) -> None:
+    def __init__(self, division: Mass, response: ScaleResponse = COMMON_RESPONSE) -> None:
         """Start with a tared, empty box.
 
         Args:
             division: The scale's division.
+            response: How the scale follows the load, as far as known.
         """
         self._division = division
+        self._division_g = float(division.measured_in(Unit.G))
         least = Mass(_LEAST_GRAMS, 0, Unit.G).in_unit(division.unit, division.decimals).count
         self._least = max(least, _LEAST_DIVISIONS * division.count)
-        self._levels = [_Level(left_s=0.0, count=0, seen=True)]
-        self._run: list[tuple[float, int]] = []
-        self._left_s: float | None = None
+        self._most = Mass(_MOST_GRAMS, 0, Unit.G).in_unit(division.unit, division.decimals).count
+        self._response = response
+        self._before = [_Level(left_s=0.0, count=0, seen=True)]
+        self._levels = self._before
+        self._finder = RestFinder(response, self._division_g, start=0.0)
+        self._after_gap = False
         self._last_s: float | None = None
-        self._seen = True
 
     def hear(self, at_s: float, net: Mass) -> None:
         """Take in the net weight that a reading shows, steady or moving.
@@ -71,57 +87,57 @@ class FruitLedger:
         """
         count = self._counted(net)
         if self._last_s is not None and at_s - self._last_s > _GAP_S:
-            self._run, self._seen = [], False
+            self._before, self._after_gap = self._levels, True
+            self._finder = RestFinder(self._response, self._division_g, start=None)
         self._last_s = at_s
-        if self._left_s is None and abs(count - self._levels[-1].count) > self._division.count:
-            self._left_s = at_s
-        self._run.append((at_s, count))
-        while self._spread() > self._division.count:
-            self._run.pop(0)
-        if self._is_at_rest():
-            self._rest()
+        self._finder.guess = self._guess()
+        self._finder.hear(at_s, count / self._division.count)
+        self._levels = self._levels_from(self._finder.rests())
+
+    def follow(self, response: ScaleResponse) -> None:
+        """Tell the fruit anew, now that it is known better how the scale follows the load."""
+        self._response = response
+        self._finder.follow(response)
 
     def _counted(self, net: Mass) -> int:
         return net.with_decimals(self._division.decimals).count
 
-    def _spread(self) -> int:
-        counts = [count for _, count in self._run]
-        return max(counts) - min(counts)
+    def _guess(self) -> FruitGuess:
+        """Say what a fruit is expected to weigh: as those told so far."""
+        changes = (after.count - before.count for before, after in pairwise(self._levels))
+        placed = [each / self._division.count for each in changes if each > 0]
+        if len(placed) < _KNOWN_FROM:
+            usual = _ANY_FRUIT_G / self._division_g
+            return FruitGuess(usual=usual, spread=_ANY_SPREAD * usual)
+        usual = median(placed)
+        spread = pstdev(each for each in placed if each <= _TWO_FROM * usual)
+        bounded = min(max(spread, _LEAST_SPREAD * usual), _MOST_SPREAD * usual)
+        return FruitGuess(usual=usual, spread=bounded)
 
-    def _is_at_rest(self) -> bool:
-        # A float's last digit must not decide: readings a tenth apart span 0.3 s or a hair less.
-        long_enough = self._run[-1][0] - self._run[0][0] >= _REST_S - 1e-6
-        return len(self._run) >= _REST_READINGS and long_enough
+    def _levels_from(self, rests: Sequence[Rest]) -> list[_Level]:
+        """Give the levels up to now: each time at rest refines the last level or is a new one."""
+        levels = list(self._before)
+        seen = not self._after_gap
+        for rest in rests:
+            count = round(rest.level) * self._division.count
+            if abs(count - levels[-1].count) >= self._least:
+                levels.append(_Level(left_s=rest.left_s, count=count, seen=seen))
+                self._forget_touch(levels)
+            elif len(levels) > 1:
+                levels[-1] = replace(levels[-1], count=count)
+            seen = True
+        return levels
 
-    def _rest(self) -> None:
-        """Refine the level the weight rests at, or go on to a new one."""
-        count = round(median(count for _, count in self._run) / self._division.count)
-        count *= self._division.count
-        level = self._levels[-1]
-        if abs(count - level.count) >= self._least:
-            left_s = self._run[0][0] if self._left_s is None else self._left_s
-            self._levels.append(_Level(left_s=left_s, count=count, seen=self._seen))
-            self._forget_touch()
-        else:
-            self._refine(count)
-        self._left_s, self._seen = None, True
-        # Only the newest readings say where a level that lasts rests now.
-        del self._run[: -4 * _REST_READINGS]
-
-    def _refine(self, count: int) -> None:
-        """Correct the level that lasts; the empty box stays at nothing."""
-        if len(self._levels) > 1:
-            self._levels[-1] = replace(self._levels[-1], count=count)
-
-    def _forget_touch(self) -> None:
+    def _forget_touch(self, levels: list[_Level]) -> None:
         """Drop a level that was left within a moment for the one before it: a hand rested there."""
-        if len(self._levels) < 3:  # noqa: PLR2004  # before, touched, after
+        if len(levels) < 3:  # noqa: PLR2004  # before, touched, after
             return
-        before, touched, after = self._levels[-3:]
-        back = abs(after.count - before.count) <= 2 * self._division.count
+        before, touched, after = levels[-3:]
+        back = abs(after.count - before.count) <= self._division.count
         if back and touched.seen and after.seen and after.left_s - touched.left_s <= _TOUCH_S:
-            del self._levels[-2:]
-            self._refine(after.count)
+            del levels[-2:]
+            if len(levels) > 1:
+                levels[-1] = replace(levels[-1], count=after.count)
 
     def steps(self) -> tuple[FruitStep, ...]:
         """Give the steps up to the last level at rest."""
@@ -148,7 +164,7 @@ class FruitLedger:
     def _step(self, level: _Level, change: int, usual: float | None) -> FruitStep:
         kind = StepKind.PLACED if change >= 0 else StepKind.TAKEN
         share = 1.0 if usual is None else abs(change) / usual
-        is_one = level.seen and _HALF <= share <= _TWO_FROM
+        is_one = level.seen and abs(change) <= self._most and _HALF <= share <= _TWO_FROM
         return FruitStep(
             at_s=level.left_s,
             change=Mass(change, self._division.decimals, self._division.unit),
