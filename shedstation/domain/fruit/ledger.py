@@ -12,7 +12,7 @@ from shedstation.domain.fruit.scale_response import ScaleResponse
 from shedstation.domain.fruit.step import FruitStep, StepKind
 from shedstation.domain.mass import Mass, Unit
 
-COMMON_RESPONSE: Final = ScaleResponse(average_s=0.0, pole_s=0.1)
+NO_LAG: Final = ScaleResponse(average_s=0.0, pole_s=0.0)
 """How a scale is taken to follow the load before its own way is known."""
 
 _GAP_S: Final = 1.0
@@ -60,7 +60,7 @@ class FruitLedger:
     always sum to the last level, and at the close to the net weight, exactly.
     """
 
-    def __init__(self, division: Mass, response: ScaleResponse = COMMON_RESPONSE) -> None:
+    def __init__(self, division: Mass, response: ScaleResponse = NO_LAG) -> None:
         """Start with a tared, empty box.
 
         Args:

@@ -1,6 +1,7 @@
 """Give the levels at which a load rested, from readings that come in chunks and now and then are lost."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from statistics import median
 from typing import Final
 
 from shedstation.domain.fruit.beats import ENOUGH, Beats
@@ -11,6 +12,9 @@ from shedstation.domain.fruit.scale_response import ScaleResponse, response_set
 _AT_ONCE: Final = 4
 """So many old readings are gone through at each new one once the response is known better."""
 
+_SHOWN: Final = 9
+"""A load at rest is the median of so many last readings."""
+
 
 @dataclass(slots=True, kw_only=True)
 class Rest:
@@ -19,34 +23,50 @@ class Rest:
     left_s: float
     """Seconds at which the rest before it was left."""
 
-    level: float
-    """The load, in divisions."""
+    reckoned: float
+    """The load as the readings tell it through the scale's lag, in divisions."""
+
+    periods: int
+    """How long it has lasted."""
+
+    shown: list[float] = field(default_factory=list)
+    """What the scale showed last, since it lags no more."""
+
+    @property
+    def level(self) -> float:
+        """Get the load: what the scale shows once it lags no more, as far as known before."""
+        return median(self.shown) if self.shown else self.reckoned
 
 
 class _Rests:
     """Times at rest, put together from period after period."""
 
-    def __init__(self) -> None:
+    def __init__(self, lag: int) -> None:
+        """Start before the first period; after `lag` periods at rest the scale shows the load."""
         self.found: list[Rest] = []
+        self._lag = lag
         self._left_s: float | None = None
         self._is_open = False
 
-    def add(self, at_s: float, level: float, *, at_rest: bool) -> None:
+    def add(self, at_s: float, shown: float | None, reckoned: float, *, at_rest: bool) -> None:
         if not at_rest:
             if self._is_open or self._left_s is None:
                 self._left_s = at_s
             self._is_open = False
-        elif self._is_open:
-            self.found[-1].level = level
-        else:
-            self.found.append(
-                Rest(left_s=at_s if self._left_s is None else self._left_s, level=level)
-            )
+            return
+        if not self._is_open:
+            left_s = at_s if self._left_s is None else self._left_s
+            self.found.append(Rest(left_s=left_s, reckoned=reckoned, periods=0))
             self._is_open = True
+        rest = self.found[-1]
+        rest.reckoned, rest.periods = reckoned, rest.periods + 1
+        if shown is not None and rest.periods > self._lag:
+            rest.shown = [*rest.shown, shown][-_SHOWN:]
 
     def copy(self) -> "_Rests":
-        copied = _Rests()
-        copied.found = [Rest(left_s=each.left_s, level=each.level) for each in self.found]
+        """Copy them to go on with; of those found only the last one can change."""
+        copied = _Rests(self._lag)
+        copied.found = [*self.found[:-1], *(replace(each) for each in self.found[-1:])]
         copied._left_s, copied._is_open = self._left_s, self._is_open
         return copied
 
@@ -59,8 +79,10 @@ class _Run:
     ) -> None:
         self._filter = LoadFilter(response_set([response], beats.period_s), division_g, start=start)
         self._beats = beats
-        self._times: list[float] = []
-        self._rests = _Rests()
+        self._periods: list[tuple[float, float | None]] = []
+        """Second and reading of each period."""
+
+        self._rests = _Rests(response.lag_periods(beats.period_s))
         self._settled = 0
         self.heard = 0
 
@@ -69,21 +91,22 @@ class _Run:
         self.heard += 1
         periods = self._beats.passed(at_s)
         for missing in range(periods - 1, 0, -1):
-            self._times.append(at_s - missing * self._beats.period_s)
-            self._filter.hear(None)
+            self._hear(at_s - missing * self._beats.period_s, None)
         if periods:
-            self._times.append(at_s)
-            self._filter.hear(divisions)
-        for at_rest, level in self._filter.at_rest[self._settled :]:
-            self._rests.add(self._times[self._settled], level, at_rest=at_rest)
+            self._hear(at_s, divisions)
+        for at_rest, reckoned in self._filter.at_rest[self._settled :]:
+            self._rests.add(*self._periods[self._settled], reckoned, at_rest=at_rest)
             self._settled += 1
+
+    def _hear(self, at_s: float, shown: float | None) -> None:
+        self._periods.append((at_s, shown))
+        self._filter.hear(shown)
 
     def rests(self) -> list[Rest]:
         rests = self._rests.copy()
-        for at_s, (at_rest, level) in zip(
-            self._times[self._settled :], self._filter.unsettled(), strict=True
-        ):
-            rests.add(at_s, level, at_rest=at_rest)
+        unsettled = zip(self._periods[self._settled :], self._filter.unsettled(), strict=True)
+        for (at_s, shown), (at_rest, reckoned) in unsettled:
+            rests.add(at_s, shown, reckoned, at_rest=at_rest)
         return rests.found
 
 

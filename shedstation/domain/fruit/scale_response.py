@@ -6,6 +6,7 @@ published source). Time runs in periods, one for each reading.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil
 from typing import Final
 
 import numpy as np
@@ -18,6 +19,9 @@ _SWING_HZ: Final = 12.0
 
 _WHOLE: Final = 1e-6
 
+_TAIL: Final = 5.3
+"""After so many time constants one pole has a two-hundredth to go: the natural logarithm of 200."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaleResponse:
@@ -28,6 +32,10 @@ class ScaleResponse:
 
     pole_s: float
     """Time constant of one pole behind it; 0 for none."""
+
+    def lag_periods(self, period_s: float) -> int:
+        """Give how many periods after a change the scale shows the load, to half a division of 100."""
+        return ceil((self.average_s + _TAIL * self.pole_s) / period_s - _WHOLE)
 
     @property
     def swing(self) -> float:

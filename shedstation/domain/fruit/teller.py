@@ -1,6 +1,6 @@
 """Tell the fruit of box after box on one scale, and learn on the way how it follows the load."""
 
-from shedstation.domain.fruit.ledger import COMMON_RESPONSE, FruitLedger
+from shedstation.domain.fruit.ledger import NO_LAG, FruitLedger
 from shedstation.domain.fruit.response_learner import ResponseLearner
 from shedstation.domain.fruit.step import FruitStep
 from shedstation.domain.mass import Mass, Unit, zero
@@ -40,7 +40,7 @@ class FruitTeller:
         if tare is not None:
             self._tare = tare
             self._learner.tared()
-        self._ledger = FruitLedger(self._division, self._learner.response or COMMON_RESPONSE)
+        self._ledger = FruitLedger(self._division, self._learner.response or NO_LAG)
         self._ledger.hear(at_s, zero(self._division.unit, self._division.decimals))
 
     def end(self) -> None:

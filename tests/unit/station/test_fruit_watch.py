@@ -66,5 +66,5 @@ def test_that_fruit_are_not_told_unless_asked_for(bench: Driver) -> None:
 def test_that_a_scale_finer_than_the_setup_tells_no_fruit(telling: Driver) -> None:
     telling.shows("2.665", times=4)
     assert told(telling) == []
-    telling.shows("2.660", times=4)
+    telling.shows("2.660", times=8)
     assert told(telling) == ["1.02"]
