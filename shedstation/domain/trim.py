@@ -13,10 +13,10 @@ from shedstation.domain.mass import Mass
 from shedstation.domain.size_codes import SizeCode, SizeStandard, package_size
 from shedstation.domain.trim_outlook import CUP, Outlook, Tray
 
-_MOVE: Final = Fraction(2, 9)
-"""A move costs so much of what is good enough (this and the four below: our rules, from simulation)."""
+_MOVE: Final = Fraction(1, 4)
+"""A move costs so much of what is good enough (our rule, as all below, from simulation)."""
 
-_RETRY: Final = Fraction(1, 2)
+_RETRY: Final = Fraction(3, 5)
 """Taking out a fruit that did not fit costs so much of it: a move, and perhaps more of the kind."""
 
 _DEARER: Final = Fraction(1, 4)
@@ -29,8 +29,11 @@ _PATIENCE: Final = 12
 """After so many moves the best plan that lands is taken, and a box in its window is left."""
 
 _AN_END: Final = 16
-"""After so many a box in its window is left, and the plan is taken that lands farthest from its limits:
-one that lands on the floor can fall short by a division again and again."""
+"""After so many a box in its window is left, and no plan is taken that lands close to a limit: one that
+lands on the floor can fall short by a division again and again."""
+
+_WELL_INSIDE: Final = Fraction(1, 3)
+"""Close to a limit is nearer than this part of what is good enough."""
 
 _FAR: Final = 3
 """A box is far from full while it lacks more than so many usual fruit."""
@@ -99,8 +102,8 @@ class TrimQuestion:
     """What a fruit not yet weighed is expected to weigh, more than nothing."""
 
     enough: Mass
-    """So much over is no trouble: a move costs two ninths of it, so that a swap must save more than four
-    ninths, and another unweighed fruit is tried first if that is likely to save more. The window's own
+    """So much over is no trouble: a move costs a quarter of it, so that a swap must save more than half
+    of it, and another unweighed fruit is tried first if that is likely to save more. The window's own
     width takes the first plan there is."""
 
     moved: int = 0
@@ -163,7 +166,7 @@ def advise(question: TrimQuestion) -> TrimAdvice:
 
     The search for plans is exact: all of one or two moves are tried, in whole counts of the scale. Worth
     doing are those that keep the limits and the claimed size and cost no more than to try another fruit,
-    a move counted as two ninths of what is good enough; of them the one with the least over is given, of
+    a move counted as a quarter of what is good enough; of them the one with the least over is given, of
     equals the one with fewer moves. Ask again after each move: a fruit may weigh a division more or less
     than it did before. Of a box still far from full a fruit that betters the tray is told to a free cup.
 
@@ -195,15 +198,15 @@ def _end(
     if is_late and is_on:
         return here
     if is_late:
-        landing = sorted(landing, key=lambda each: _inside(question, each), reverse=True)
+        landing = [each for each in landing if _is_well_inside(question, each)]
     plan = _first(question, landing) or (here if is_on else None)
     _, other = min(tries, key=lambda each: each[0], default=(inf, None))
     return plan or other or _lighter(question, here)
 
 
-def _inside(question: TrimQuestion, plan: TrimAdvice) -> Fraction:
-    """Tell how far inside its window a plan lands."""
-    return min(plan.over, question.limits.highest - plan.net).nanograms
+def _is_well_inside(question: TrimQuestion, plan: TrimAdvice) -> bool:
+    inside = min(plan.over, question.limits.highest - plan.net)
+    return inside.nanograms >= _WELL_INSIDE * question.enough.nanograms
 
 
 def _lighter(question: TrimQuestion, here: TrimAdvice) -> TrimAdvice:
