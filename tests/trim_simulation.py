@@ -25,7 +25,7 @@ from shedstation.domain.trim_tray import KEPT_S, CupFruit, TrimTray, empty_tray
 LOAD, GRADE = "L1", "one"
 
 _HEAP = 12
-_MOST_ASKED = 300
+_MOST_ASKED, _TUB = 500, 100
 _HANDLING_S, _BETWEEN_BOXES_S, _LONGEST_BOX_S = 1.5, 20.0, 120.0
 _KNOWN_FROM, _KNOWN = 10, 200
 
@@ -202,7 +202,9 @@ class Packer:
         self.scale, self.moves, self.from_cup = Scale(self.job), 0, 0
         self.now_s += _BETWEEN_BOXES_S
         self._use_what_gets_old()
-        for _ in range(_MOST_ASKED):
+        for asked in range(1, _MOST_ASKED + 1):
+            if asked % _TUB == 0:  # nothing that fits lies there: another tub is fetched
+                self.heap.fruit.clear()
             advice = self._ask()
             if advice.moves:
                 self._move(advice.moves[0])

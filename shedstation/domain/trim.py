@@ -199,6 +199,9 @@ def _end(
         return here
     if is_late:
         landing = [each for each in landing if _is_well_inside(question, each)]
+    if is_late and here.over.count < 0:
+        # What was looked for in exchange does not lie there: one fruit more, whatever comes of it.
+        tries = tries[-1:]
     plan = _first(question, landing) or (here if is_on else None)
     _, other = min(tries, key=lambda each: each[0], default=(inf, None))
     return plan or other or _lighter(question, here)
@@ -303,7 +306,7 @@ def _far_from_full(question: TrimQuestion) -> TrimAdvice:
 
 
 def _tries(question: TrimQuestion, here: TrimAdvice) -> list[Try]:
-    """Give the ways to try another fruit, each with what the box is expected to cost in nanograms."""
+    """Give the ways to try another fruit; with a light box the last is to put one more in."""
     tries = [_exchange(question, fruit) for fruit in range(len(question.on_top))]
     if here.over.count < 0:
         tries.append(_fill(question, here))
