@@ -3,6 +3,7 @@
 from collections import deque
 from collections.abc import Callable, Sequence
 from itertools import takewhile
+from math import floor
 from statistics import median_low, stdev
 from typing import Final
 
@@ -11,7 +12,7 @@ from shedstation.domain.farm import NetOnLabel, Pack
 from shedstation.domain.fruit.contents import InBox, contents
 from shedstation.domain.fruit.step import FruitStep
 from shedstation.domain.limits import Limits
-from shedstation.domain.mass import Mass
+from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import State
 from shedstation.domain.size_codes import SIZE_CODES
 from shedstation.domain.trim import SizeClaim, TrimAdvice, TrimQuestion, advise
@@ -28,8 +29,9 @@ from shedstation.domain.trim_tray import CupFruit, TrimTray
 from shedstation.station.bench import Bench
 from shedstation.station.fruit_watch import FruitWatch
 
-_ENOUGH_DIVISIONS: Final = 6
-"""So much over is good (our rule, from simulation)."""
+_ENOUGH: Final = Mass(28, 0, Unit.G)
+_ENOUGH_DIVISIONS: Final = 2
+"""So much over is good, but no fewer divisions than this (our rule, from simulation)."""
 
 _USUAL_FROM: Final = 3
 """Nobody knows how heavy one fruit is before so many were told (our rule)."""
@@ -237,7 +239,7 @@ class Trimming:
             cups=self.usable(bench) if moves else {},
             free=() if self.tray is None else self.tray.free,
             usual=usual,
-            enough=bench.setup.division * _ENOUGH_DIVISIONS,
+            enough=_enough(bench.setup.division),
             moved=self._moved,
             claim=claim,
             spread=_spread(known) if len(known) >= _SPREAD_FROM else None,
@@ -327,3 +329,9 @@ def _worth_saying(advice: TrimAdvice) -> TrimAdvice | None:
     if advice.moves or (wanted is not None and wanted.fruit <= NEAR_FRUIT):
         return advice
     return None
+
+
+def _enough(division: Mass) -> Mass:
+    """Give what is good enough, in whole divisions of a scale."""
+    whole = floor(_ENOUGH.nanograms / division.nanograms)
+    return division * max(whole, _ENOUGH_DIVISIONS)
