@@ -4,8 +4,9 @@ Each folder here holds the data of a version as it was landed and the day's resu
 folder when the tables change; never change one that is here.
 
 v1: the sample day. v2: the sample day, one more box with its weights typed by hand, and three checks of
-the scale with test weights: one passed, one failed as new, one given up. v3: three boxes with their fruit told,
-one of them counted by a person; two cups of the trim tray filled, one corrected; an audit of the lot.
+the scale with test weights: one passed, one failed as new, one given up. v3: three boxes
+with their fruit told, one of them counted by a person; two cups of the trim tray filled, one
+corrected; an audit of the lot.
 """
 
 import json
