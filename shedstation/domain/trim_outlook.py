@@ -122,7 +122,8 @@ class Outlook:
 
     def _wanted(self, lacks: Floats) -> Floats:
         far = _LOOKED * self.spread
-        return np.unique(np.clip(lacks, self.usual - far, self.usual + far))
+        # NumPy's own `unique` would load a large module at the first fruit, while a packer waits.
+        return np.array(sorted(set(np.clip(lacks, self.usual - far, self.usual + far).tolist())))
 
     def _likely(self, fruit: Floats, wanted: Floats) -> Floats:
         """Give how likely fruit are, a row for each weight looked for; rows add up to one."""
