@@ -1,5 +1,6 @@
 """Run the desktop."""
 
+import gc
 import sys
 import traceback
 from collections.abc import Callable, Mapping
@@ -80,5 +81,7 @@ def run_desktop(desk: Desk, save_report: Callable[[str], str]) -> int:
     window = make_window(desk)
     sys.excepthook = _Hook(window, save_report)
     window.show()
+    # What was loaded stays: looking it through for garbage again and again would hold readings up.
+    gc.freeze()
     QTimer.singleShot(0, window, window.paint_now)
     return app.exec()
