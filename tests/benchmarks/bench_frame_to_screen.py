@@ -1,5 +1,6 @@
-"""One frame from its bytes to the screen's values, and a core's share at 1,000 frames a second."""
+"""One frame from its bytes to the screen's values, its fruit told, and a core's share at 1,000 frames a second."""
 
+import gc
 import statistics
 import tempfile
 import time
@@ -28,13 +29,14 @@ def main() -> None:
     setup = read_station_file(SAMPLE / "station.toml")
     words, today = Words("en"), BoxSum(boxes=41, net=parse_mass("1028.61 lb"))
     with tempfile.TemporaryDirectory() as made, open_ledger(Path(made)) as ledger:
-        bench = Driver(ledger, setup, Spool())
+        bench = Driver(ledger, setup, Spool(), tells_fruit=True)
         bench.open_day()
         bench.shows("0.00")
         bench.shows("1.64")
         bench.ask(TareBox)
         decoder = Decoder(language("status-comma"))
         decoder.feed(0.0, b"\r\n")
+        gc.freeze()  # as the desktop does
 
         def hear(number: int) -> None:
             data = f"US,GS,+{number % 2500 / 100 + 1.64:>7.2f}lb\r\n".encode("ascii")
@@ -55,7 +57,7 @@ def main() -> None:
                 bench_screen(bench.view, setup, words, today, 23)
         share = (time.process_time() - busy) / (FRAMES / 1000)
     report("frame to screen values, median", statistics.median(each) * 1000, "ms", "under 5")
-    report("frame to screen values, worst of 5,000", max(each) * 1000, "ms", "figure")
+    report("frame to screen values, worst of 5,000", max(each) * 1000, "ms", "under 50")
     report("1,000 frames/s, painted 15 times a second", share * 100, "% of a core", "under 10")
 
 
