@@ -10,7 +10,7 @@ from typing import Final
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.farm import NetOnLabel, Pack
 from shedstation.domain.fruit.contents import InBox, contents
-from shedstation.domain.fruit.step import FruitStep
+from shedstation.domain.fruit.step import FruitStep, is_like_one
 from shedstation.domain.limits import Limits
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import State
@@ -45,9 +45,6 @@ _SPREAD_FROM: Final = 20
 _ON_TOP: Final = 2
 NEAR_FRUIT: Final = 2
 """How much to add is said in fruit once the box wants no more than so many (our rule)."""
-
-_TWO_FROM, _HALF = 1.6, 0.5
-"""A fruit heavier or lighter than so many usual ones is not taken for one."""
 
 _PLAY: Final = 1
 """At rest a box shows what its fruit sum to within so many; before, a step is not known well."""
@@ -256,8 +253,8 @@ class Trimming:
         """Give the fruit that can be taken out, newest first, down to one that is not surely one."""
         found: list[Mass] = []
         for each in list(reversed(lying))[: _ON_TOP + self._from_cup]:
-            share = each.weight.nanograms / usual.nanograms
-            if not each.is_single or not _HALF <= share <= _TWO_FROM:
+            alike = is_like_one(float(each.weight.nanograms), float(usual.nanograms))
+            if not each.is_single or not alike:
                 break
             found.append(each.weight)
         return tuple(found)

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 import pyqtgraph
 from PySide6.QtGui import QColor, QFont
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from shedstation.ui import theme
+from shedstation.ui.plots import still_plot
 
 _MOST_BARS = 12
 _LEAST_ROWS = 4
@@ -18,10 +19,7 @@ class NamedBars(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         """Start with an empty picture."""
         super().__init__(parent)
-        self._plot = pyqtgraph.PlotWidget(background=theme.PAPER)
-        self._plot.setMouseEnabled(x=False, y=False)
-        self._plot.setMenuEnabled(False)
-        self._plot.hideButtons()
+        self._plot = still_plot(self)
         self._plot.hideAxis("bottom")
         font = QFont(theme.FAMILY)
         font.setPixelSize(16)
@@ -29,9 +27,6 @@ class NamedBars(QWidget):
         axis.setStyle(tickFont=font, tickLength=0)
         axis.setPen(theme.PAPER)
         axis.setTextPen(theme.INK)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self._plot)
 
     def show_sums(self, sums: Sequence[tuple[str, float, str]], *, room: float = 1.3) -> None:
         """Draw name, number and what to write at the bar's end, from above.

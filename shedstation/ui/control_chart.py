@@ -4,11 +4,12 @@ from collections.abc import Sequence
 
 import pyqtgraph
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QFont
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QWidget
 
 from shedstation.presenters.control_picture import ControlPicture
 from shedstation.ui import theme
+from shedstation.ui.plots import dress_axes, still_plot
 
 
 class ControlChart(QWidget):
@@ -17,21 +18,8 @@ class ControlChart(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         """Start with an empty picture."""
         super().__init__(parent)
-        self._plot = pyqtgraph.PlotWidget(background=theme.PAPER)
-        self._plot.setMouseEnabled(x=False, y=False)
-        self._plot.setMenuEnabled(False)
-        self._plot.hideButtons()
-        font = QFont(theme.FAMILY)
-        font.setPixelSize(15)
-        for side in ("left", "bottom"):
-            axis = self._plot.getAxis(side)
-            axis.setStyle(tickFont=font)
-            axis.setPen(theme.SOFT)
-            axis.setTextPen(theme.INK)
-            axis.enableAutoSIPrefix(enable=False)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self._plot)
+        self._plot = still_plot(self)
+        dress_axes(self._plot)
 
     def show_picture(self, picture: ControlPicture) -> None:
         """Draw a chart; one without points is not there at all."""

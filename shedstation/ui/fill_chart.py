@@ -1,12 +1,13 @@
 """Draw how the day's boxes were filled: each net against its own target and window."""
 
 import pyqtgraph
-from PySide6.QtGui import QColor, QFont
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QWidget
 
 from shedstation.domain.limits import Verdict
 from shedstation.presenters.fill import FillPicture
 from shedstation.ui import theme
+from shedstation.ui.plots import dress_axes, still_plot
 
 _LOOKS = {
     Verdict.UNDER: ("t", theme.BLUE),
@@ -22,20 +23,8 @@ class FillChart(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         """Start with an empty picture."""
         super().__init__(parent)
-        self._plot = pyqtgraph.PlotWidget(background=theme.PAPER)
-        self._plot.setMouseEnabled(x=False, y=False)
-        self._plot.setMenuEnabled(False)
-        self._plot.hideButtons()
-        font = QFont(theme.FAMILY)
-        font.setPixelSize(15)
-        for side in ("left", "bottom"):
-            axis = self._plot.getAxis(side)
-            axis.setStyle(tickFont=font)
-            axis.setPen(theme.SOFT)
-            axis.setTextPen(theme.INK)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self._plot)
+        self._plot = still_plot(self)
+        dress_axes(self._plot)
 
     def show_picture(self, picture: FillPicture) -> None:
         """Draw a day; nothing is drawn for a day without boxes."""

@@ -9,7 +9,7 @@ from typing import Final
 from shedstation.domain.fruit.fruit_guess import FruitGuess
 from shedstation.domain.fruit.rests import Rest, RestFinder
 from shedstation.domain.fruit.scale_response import ScaleResponse
-from shedstation.domain.fruit.step import FruitStep, StepKind
+from shedstation.domain.fruit.step import FruitStep, StepKind, is_like_one
 from shedstation.domain.mass import Mass, Unit
 
 NO_LAG: Final = ScaleResponse(average_s=0.0, pole_s=0.0)
@@ -27,10 +27,6 @@ _LEAST_DIVISIONS: Final = 8
 
 _MOST_GRAMS: Final = 2500
 """Nothing heavier is taken for one fruit (our rule; the heaviest sorts weigh 1.1 kg on average)."""
-
-_TWO_FROM: Final = 1.6
-_HALF: Final = 0.5
-"""A step above the first or below the second times the median of single fruit is not surely one."""
 
 _KNOWN_FROM: Final = 3
 """From so many fruit on, their median says how heavy one is."""
@@ -110,7 +106,7 @@ class FruitLedger:
             usual = _ANY_FRUIT_G / self._division_g
             return FruitGuess(usual=usual, spread=_ANY_SPREAD * usual)
         usual = median(placed)
-        spread = pstdev(each for each in placed if each <= _TWO_FROM * usual)
+        spread = pstdev(each for each in placed if is_like_one(each, usual))
         bounded = min(max(spread, _LEAST_SPREAD * usual), _MOST_SPREAD * usual)
         return FruitGuess(usual=usual, spread=bounded)
 
@@ -163,8 +159,9 @@ class FruitLedger:
 
     def _step(self, level: _Level, change: int, usual: float | None) -> FruitStep:
         kind = StepKind.PLACED if change >= 0 else StepKind.TAKEN
-        share = 1.0 if usual is None else abs(change) / usual
-        is_one = level.seen and abs(change) <= self._most and _HALF <= share <= _TWO_FROM
+        is_one = level.seen and abs(change) <= self._most
+        if usual is not None:
+            is_one = is_one and is_like_one(abs(change), usual)
         return FruitStep(
             at_s=level.left_s,
             change=Mass(change, self._division.decimals, self._division.unit),

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import Final
 
 from shedstation.domain.mass import Mass
 
@@ -29,3 +30,13 @@ class FruitStep:
 
     sure: bool
     kind: StepKind
+
+
+_TWO_FROM: Final = 1.6
+_HALF: Final = 0.5
+"""A fruit above the first or below the second times the usual one is not surely one."""
+
+
+def is_like_one(weight: float, usual: float) -> bool:
+    """Tell whether a weight may be that of one fruit, by the usual one in the same unit."""
+    return _HALF * usual <= weight <= _TWO_FROM * usual
