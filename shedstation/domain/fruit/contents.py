@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from shedstation.domain.fruit.step import FruitStep
-from shedstation.domain.mass import Mass
+from shedstation.domain.mass import Mass, add_up
 
 _ALIKE: Final = 10
 """One fruit, weighed going in and out, differs by less than this part of it (our rule)."""
@@ -34,7 +34,8 @@ def contents(steps: Iterable[FruitStep]) -> tuple[InBox, ...]:
     Args:
         steps: All steps since the tare, in order. A step down takes away what weighs most nearly as
             much, the latest of equals; the division or two by which they differ stays with the fruit
-            before it, since the scale only ever says what all of them weigh together.
+            before it, since the scale only ever says what all of them weigh together. If less is left
+            than any fruit that lies there could weigh, the box was emptied at once.
     """
     lying: list[InBox] = []
     for step in steps:
@@ -52,6 +53,10 @@ def _take(lying: list[InBox], step: FruitStep) -> None:
     if not lying:
         lying.append(InBox(weight=step.change, fruit=None, at_s=step.at_s))
         return
+    if _is_emptied(lying, step):
+        left = add_up([*(each.weight for each in lying), step.change])
+        lying[:] = [InBox(weight=left, fruit=0, at_s=step.at_s)] if left and left.count else []
+        return
     latest_first = reversed(range(len(lying)))
     place = min(latest_first, key=lambda each: abs((lying[each].weight - gone).count))
     taken = lying[place]
@@ -64,6 +69,12 @@ def _take(lying: list[InBox], step: FruitStep) -> None:
     del lying[place]
     if rest.count:
         _keep_rest(lying, place, rest, step)
+
+
+def _is_emptied(lying: list[InBox], step: FruitStep) -> bool:
+    left = sum(each.weight.count for each in lying) + step.change.count
+    lightest = min(each.weight.count for each in lying)
+    return lightest > 0 and abs(left) * _ALIKE < lightest
 
 
 def _keep_rest(lying: list[InBox], place: int, rest: Mass, step: FruitStep) -> None:

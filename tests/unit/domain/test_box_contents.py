@@ -53,6 +53,20 @@ def test_what_matches_nothing_is_unsure() -> None:
     assert [(str(each.weight), each.fruit) for each in lying] == [("0.50 lb", None)]
 
 
+def test_a_box_tipped_out_is_empty_and_filled_anew() -> None:
+    """Fruit that went out all at once lie there no more, whatever division the scale is off by."""
+    put = [step("1.02 lb"), step("0.95 lb"), step("1.10 lb")]
+    assert weights(*put, step("-3.07 lb", fruit=None)) == []
+    again = contents([*put, step("-3.08 lb", fruit=None), step("0.98 lb")])
+    assert [(str(each.weight), each.fruit) for each in again] == [("-0.01 lb", 0), ("0.98 lb", 1)]
+
+
+def test_a_box_with_one_fruit_left_is_not_empty() -> None:
+    """What still weighs as a fruit is no rest of the scale's."""
+    put = [step("1.02 lb"), step("0.95 lb"), step("1.10 lb")]
+    assert weights(*put, step("-2.05 lb", fruit=None)) != []
+
+
 @given(st.lists(st.integers(-200, 200), max_size=40))
 def test_contents_sum_to_the_steps(counts: list[int]) -> None:
     """Whatever goes in and out, no division is lost."""
