@@ -10,7 +10,13 @@ from shedstation.domain.fruit.contents import InBox
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import State
-from shedstation.presenters.cups import ShownCup, cup_keys, cup_of_last, shown_cups
+from shedstation.presenters.cups import (
+    ShownCup,
+    cup_keys,
+    cup_of_last,
+    numbers_mean_cups,
+    shown_cups,
+)
 from shedstation.station.bench_view import BenchView, Link, NextKey
 from shedstation.words import Words
 
@@ -19,11 +25,11 @@ _ROOM_ABOVE: Final = 1.08
 
 _TICKS: Final = 5
 _SIGNS: Final = {Verdict.UNDER: "+", Verdict.ON: "✓", Verdict.OVER: "−"}  # noqa: RUF001  # a minus sign
-_TRIM_SIGNS: Final = {
+_OTHER_SIGNS: Final = {
     "trim.lands": "→", "trim.exchange": "→", "trim.keep": "→",
-    "trim.ask_to": "?", "trim.ask_one": "?", "trim.ask_from": "?",
+    "trim.ask_to": "?", "trim.ask_one": "?", "trim.ask_from": "?", "bench.count_fruit": "?",
 }  # fmt: skip
-"""Which fruit to move is neither more nor less."""
+"""Which fruit to move is neither more nor less; and a tick would say that a box is closed."""
 
 _TONES: Final = {Verdict.UNDER: "add", Verdict.ON: "on", Verdict.OVER: "out"}
 _PAGE_FOR: Final = {
@@ -113,6 +119,8 @@ class BenchScreen:
     totals: str
     cups: tuple[ShownCup, ...]
     cup_keys: str
+    keys: str
+    """The letter keys, and the numbers where they say who packs."""
 
 
 def bench_screen(
@@ -142,7 +150,7 @@ def bench_screen(
         tone=tone,
         sentence=_capital(words.say(view.say)),
         detail=_detail(view, words),
-        detail_warns=view.armed is None and view.warning is not None,
+        detail_warns=view.armed is None and not (view.warning is None and view.count_asked is None),
         step=step,
         step_note=note,
         step_ready=view.next_key is not NextKey.NOTHING,
@@ -151,7 +159,13 @@ def bench_screen(
         totals=_totals(today, culled, words),
         cups=shown_cups(view, words),
         cup_keys=cup_keys(view, words),
+        keys=_keys(view, words),
     )
+
+
+def _keys(view: BenchView, words: Words) -> str:
+    is_who = view.count_asked is None and not numbers_mean_cups(view)
+    return words.text("ui.bench_keys" if is_who else "ui.bench_keys_letters")
 
 
 def _capital(sentence: str) -> str:
@@ -221,7 +235,7 @@ def _sign(view: BenchView) -> tuple[str, str]:
         return "→", "wait"
     if view.step is Step.CLOSED:
         return "✓", "on"
-    return _TRIM_SIGNS.get(view.say.name, _SIGNS[view.verdict]), _TONES[view.verdict]
+    return _OTHER_SIGNS.get(view.say.name, _SIGNS[view.verdict]), _TONES[view.verdict]
 
 
 def _parts(view: BenchView, words: Words) -> str:
@@ -237,6 +251,8 @@ def _detail(view: BenchView, words: Words) -> str:
         return words.text("ui.armed")
     if view.warning is not None:
         return words.say(view.warning)
+    if view.count_asked is not None:
+        return words.text("ui.count_before_closed")
     return cup_of_last(view, words) or _between(view, words)
 
 

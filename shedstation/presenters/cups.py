@@ -1,8 +1,9 @@
 """Turn the cups beside a scale into what the bench shows of them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from shedstation.domain.bench_sequence import Step
 from shedstation.domain.trim import Way
 from shedstation.station.bench_view import BenchView
 from shedstation.station.trim_view import CupUse, CupView
@@ -32,13 +33,25 @@ class ShownCup:
 
 def shown_cups(view: BenchView, words: Words) -> tuple[ShownCup, ...]:
     """Give the cups of a bench, number 1 first; none where there is no tray."""
-    return () if view.trim is None else tuple(shown_cup(each, words) for each in view.trim.cups)
+    cups = () if view.trim is None else view.trim.cups
+    if view.count_asked is not None:
+        # Nothing is to be moved before the question is answered.
+        cups = tuple(replace(each, way=None) for each in cups)
+    return tuple(shown_cup(each, words) for each in cups)
+
+
+def numbers_mean_cups(view: BenchView) -> bool:
+    """Tell whether a number says where the last fruit went: from the tare until the box is lifted."""
+    has_cups = view.trim is not None and bool(view.trim.cups)
+    return has_cups and view.step in (Step.FILLING, Step.CLOSED)
 
 
 def cup_keys(view: BenchView, words: Words) -> str:
-    """Say which keys belong to the cups; nothing where there are none."""
+    """Say which keys belong to the cups now; nothing where there are none."""
     if view.trim is None or not view.trim.cups:
         return ""
+    if view.count_asked is not None or not numbers_mean_cups(view):
+        return words.text("trim.keys_empty")
     return words.text("trim.keys", most=len(view.trim.cups))
 
 

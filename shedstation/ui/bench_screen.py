@@ -69,6 +69,7 @@ class BenchForm:
     step: QPushButton
     day_boxes: DayBoxes
     totals: QLabel
+    keys: QLabel
 
 
 class BenchScreen(QObject):
@@ -117,6 +118,7 @@ class BenchScreen(QObject):
             (form.last, shown.last),
             (form.totals, shown.totals),
             (form.cup_keys, shown.cup_keys),
+            (form.keys, shown.keys),
         )
         for label, text in texts:
             if label.text() != text:

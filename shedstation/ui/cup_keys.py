@@ -2,8 +2,8 @@
 
 from typing import Final
 
-from shedstation.domain.bench_sequence import Step
 from shedstation.domain.message import Message
+from shedstation.presenters.cups import numbers_mean_cups
 from shedstation.station.actions import EmptyCups, TellCup
 from shedstation.ui.hub import Hub
 
@@ -28,7 +28,7 @@ class CupKeys:
             self._emptying_s = None
             self._hub.do(EmptyCups(**self._hub.moment(), cups=(number,)))
             return True
-        if view.step not in (Step.FILLING, Step.CLOSED):
+        if not numbers_mean_cups(view):
             return False
         self._hub.do(TellCup(**self._hub.moment(), cup=number))
         return True

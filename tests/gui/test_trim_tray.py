@@ -180,3 +180,34 @@ def test_that_the_button_to_empty_cups_is_there_only_when_one_is_filled(hands: H
     button = hands.window.findChild(QPushButton, "empty_cups")
     assert button is not None
     assert not button.isVisible()
+
+
+def test_that_the_bench_names_a_number_only_for_what_it_means_now(packer: Packer) -> None:
+    packer.moves(104)
+    assert text_of(packer.hands, "cup_keys").startswith("Last fruit: 1 to 4 its cup, 0 tub.")
+    assert "who" not in text_of(packer.hands, "keys")
+    packer.hands.station.carry_out(
+        AbandonBox(at_s=packer.hands.now_s, bench="B1", reason="wrong box")
+    )
+    packer.rests(0)
+    assert text_of(packer.hands, "cup_keys") == "T empty cups"
+    assert "who" in text_of(packer.hands, "keys")
+
+
+def test_that_a_count_that_is_asked_has_the_numbers_for_itself(packer: Packer) -> None:
+    packer.moves(*[100] * 10, 205, *[100] * 12, 105)
+    packer.hands.step()
+    assert packer.hands.station.view("B1").count_asked is not None
+    assert text_of(packer.hands, "cup_keys") == "T empty cups"
+    assert "who" not in text_of(packer.hands, "keys")
+    assert text_of(packer.hands, "sign") == "?"
+    assert text_of(packer.hands, "detail").startswith("The box is not closed yet")
+
+
+def test_that_a_box_tipped_out_is_filled_anew_and_closes_at_one_press(packer: Packer) -> None:
+    packer.moves(*[100] * 6)
+    packer.moves(-600)
+    assert packer.hands.station.view("B1").fruit == ()
+    packer.moves(*[100] * 24, 110)
+    packer.hands.step()
+    assert packer.hands.station.view("B1").step is Step.CLOSED

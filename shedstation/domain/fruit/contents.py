@@ -54,8 +54,10 @@ def _take(lying: list[InBox], step: FruitStep) -> None:
         lying.append(InBox(weight=step.change, fruit=None, at_s=step.at_s))
         return
     if _is_emptied(lying, step):
-        left = add_up([*(each.weight for each in lying), step.change])
-        lying[:] = [InBox(weight=left, fruit=0, at_s=step.at_s)] if left and left.count else []
+        total = add_up([*(each.weight for each in lying), step.change])
+        lying.clear()
+        if total is not None and total.count:
+            lying.append(InBox(weight=total, fruit=0, at_s=step.at_s))
         return
     latest_first = reversed(range(len(lying)))
     place = min(latest_first, key=lambda each: abs((lying[each].weight - gone).count))
