@@ -150,7 +150,7 @@ def bench_screen(
         tone=tone,
         sentence=_capital(words.say(view.say)),
         detail=_detail(view, words),
-        detail_warns=view.armed is None and not (view.warning is None and view.count_asked is None),
+        detail_warns=view.armed is None and view.warning is not None,
         step=step,
         step_note=note,
         step_ready=view.next_key is not NextKey.NOTHING,
@@ -251,8 +251,6 @@ def _detail(view: BenchView, words: Words) -> str:
         return words.text("ui.armed")
     if view.warning is not None:
         return words.say(view.warning)
-    if view.count_asked is not None:
-        return words.text("ui.count_before_closed")
     return cup_of_last(view, words) or _between(view, words)
 
 

@@ -65,7 +65,7 @@ class AuditScreen(QObject):
         """Say everything anew."""
         retranslate(self.root, self._hub.words)
         self.form.own_control.setText(self._hub.words.text(OWN_CONTROL))
-        self.form.single_said.setText("")
+        self.form.single_said.setText(self._hub.words.text("ui.single_how"))
 
     def refresh(self) -> None:
         """Show the audit that is going on, or what the last one came to."""
@@ -168,7 +168,7 @@ class AuditScreen(QObject):
     @Slot()
     def weigh_single(self) -> None:
         """Take what the scale shows as the weight of a box on its own."""
-        self.form.single_said.setText("")
+        self.form.single_said.setText(self._hub.words.text("ui.single_how"))
         self._press(self.form.single.text().strip())
 
     def _press(self, serial: str) -> None:

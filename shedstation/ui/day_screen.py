@@ -46,6 +46,7 @@ class DayForm:
     day_blocks: QTableView
     day_list: QTableView
     refused: QTableView
+    fill_title: QLabel
     fill_said: QLabel
     fill_control: QLabel
     fill: FillChart
@@ -90,7 +91,10 @@ class DayScreen(QObject):
         form.back_up.clicked.connect(self.back_up)
         form.to_fill.clicked.connect(self.to_fill)
         form.stop.setEnabled(False)
-        form.progress.hide()
+        # Who turns to this page before the day is open wants to open it.
+        QWidget.setTabOrder(self.root, form.open_day)
+        for widget in (form.progress, form.export_said, form.fill_title, form.fill):
+            widget.hide()
 
     def retranslate(self) -> None:
         """Say everything anew."""
@@ -119,6 +123,7 @@ class DayScreen(QObject):
         late = open_day is not None and open_day < self._hub.desk.today()
         text = self._hub.words.text("store.day_left_open", day=open_day) if late else ""
         self.form.left_open.setText(text)
+        self.form.left_open.setVisible(late)
 
     @Slot()
     def _show_day(self) -> None:
@@ -146,6 +151,8 @@ class DayScreen(QObject):
             model.show_table(table)
         picture = fill_picture(tuple(record.standing), setup, words)
         form.fill.show_picture(picture)
+        for widget in (form.fill_title, form.fill):
+            widget.setVisible(bool(picture.marks))
         form.fill_said.setText(picture.said)
         form.fill_control.setText(picture.control)
         form.fill_control.setVisible(bool(picture.control))
@@ -220,6 +227,7 @@ class DayScreen(QObject):
         self._task.failed.connect(self._failed)
         self._task.broke.connect(self._broke)
         form.export_said.setText(str(out))
+        form.export_said.show()
         self._task.start()
 
     @Slot()

@@ -27,9 +27,8 @@ class FillChart(QWidget):
         dress_axes(self._plot)
 
     def show_picture(self, picture: FillPicture) -> None:
-        """Draw a day; nothing is drawn for a day without boxes."""
+        """Draw a day; nothing is drawn of one without boxes."""
         self._plot.clear()
-        self._plot.setVisible(bool(picture.marks))
         self._plot.setAccessibleName(picture.said)
         if not picture.marks:
             return

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Final, cast
 
-from PySide6.QtCore import Qt, Slot
+from PySide6.QtCore import QEvent, QObject, Qt, Slot
 from PySide6.QtGui import QCloseEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -57,6 +57,16 @@ class _Scrolled(QScrollArea):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802  # Qt's name
         """Fill the room; Qt's own way asks for the wished height of wrapped words, not the least."""
         super().resizeEvent(event)
+        self._fit()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802  # Qt's name
+        """Make room for what a page shows only now and then, rather than squeeze its fields."""
+        done = super().eventFilter(watched, event)
+        if watched is self.widget() and event.type() == QEvent.Type.LayoutRequest:
+            self._fit()
+        return done
+
+    def _fit(self) -> None:
         self._page.resize(self.viewport().size().expandedTo(self._page.minimumSizeHint()))
 
 

@@ -201,7 +201,7 @@ def test_that_a_count_that_is_asked_has_the_numbers_for_itself(packer: Packer) -
     assert text_of(packer.hands, "cup_keys") == "T empty cups"
     assert "who" not in text_of(packer.hands, "keys")
     assert text_of(packer.hands, "sign") == "?"
-    assert text_of(packer.hands, "detail").startswith("The box is not closed yet")
+    assert sentence(packer).startswith("Not closed yet")
 
 
 def test_that_a_box_tipped_out_is_filled_anew_and_closes_at_one_press(packer: Packer) -> None:

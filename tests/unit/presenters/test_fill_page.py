@@ -192,7 +192,10 @@ def test_that_bars_carry_their_figures(sample_setup: Setup, words: Words) -> Non
 
 def test_that_money_that_is_not_there_is_said(sample_setup: Setup, words: Words) -> None:
     sums = giveaway_sums(fills("25.10 lb"), sample_setup.packs, MONDAY, by_packer=False)
-    assert "Give a price" in giveaway_picture(sums, sample_setup, MONDAY, words).said
+    assert (
+        "Type a price and keep the figures"
+        in giveaway_picture(sums, sample_setup, MONDAY, words).said
+    )
     priced = (
         replace(sample_setup.packs[0], name="Flat B", price=parse_price("1 USD/lb")),
         sample_setup.packs[0],
