@@ -91,8 +91,6 @@ class DayScreen(QObject):
         form.back_up.clicked.connect(self.back_up)
         form.to_fill.clicked.connect(self.to_fill)
         form.stop.setEnabled(False)
-        # Who turns to this page before the day is open wants to open it.
-        QWidget.setTabOrder(self.root, form.open_day)
         for widget in (form.progress, form.export_said, form.fill_title, form.fill):
             widget.hide()
 

@@ -203,6 +203,9 @@ class StationWindow(QWidget):
         else:
             screen.root.setFocus()
             screen.root.focusNextChild()
+        if name == "day" and self.day is None:
+            # Who turns to this page before the day is open wants to open it.
+            self.button("open_day").setFocus()
 
     def _screen(self, name: str) -> Screen:
         if name not in self._screens:

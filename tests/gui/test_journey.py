@@ -3,18 +3,20 @@
 import json
 from collections.abc import Iterator
 from contextlib import ExitStack
+from itertools import combinations
 from pathlib import Path
 
 import pytest
 from hands import TODAY, Hands, set_up, to_bench
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from shedstation.domain.bench_sequence import Step
 from shedstation.domain.box import JobState
 from shedstation.domain.mass import parse_mass
+from shedstation.domain.message import Message
 from shedstation.domain.reading import LineBack, LineLost
 
 Key = Qt.Key
@@ -303,3 +305,43 @@ def test_that_a_label_that_cannot_be_printed_is_for_later(hands: Hands, tmp_path
     waiting = hands.window.findChild(QWidget, "waiting")
     assert getattr(waiting, "count", int)() == 1
     assert isinstance(hands.window.findChild(QWidget, "scan"), QLineEdit)
+
+
+def test_that_a_day_is_opened_with_one_key_after_the_setup(hands: Hands) -> None:
+    set_up(hands)
+    assert hands.focus().objectName() == "open_day"
+    charts = [hands.window.findChild(QWidget, name) for name in ("fill", "fill_title")]
+    assert not any(each is None or each.isVisible() for each in charts)
+    hands.press(Key.Key_Space)
+    assert hands.station.day == TODAY
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("page", ["day", "labels", "audit", "fill", "culls", "loads"])
+def test_that_a_small_screen_loses_no_part_of_a_field(
+    hands: Hands, page: str, language: str
+) -> None:
+    set_up(hands)
+    to_bench(hands)
+    pack_one(hands)
+    hands.window.resize(1366, 768)
+    hands.window.set_language(language)
+    hands.window.go_to(page)
+    hands.window.tell(Message("ui.closed_without_backup"))
+    for _ in range(3):
+        QApplication.processEvents()
+    shown = hands.window.form.pages.currentWidget()
+    assert shown is not None
+    fields = [
+        each
+        for kind in (QLineEdit, QComboBox)
+        for each in shown.findChildren(kind)
+        if each.isVisible()
+    ]
+    assert fields
+    for one, other in combinations(fields, 2):
+        if one.parent() is other.parent():
+            assert not one.geometry().intersects(other.geometry()), (
+                one.objectName(),
+                other.objectName(),
+            )
