@@ -134,7 +134,7 @@ def _out(last: LastFruit, plan: Sequence[Move], tray: TrimTray) -> Followed:
 
 
 def _in(last: LastFruit, plan: Sequence[Move], tray: TrimTray, division: Mass) -> Followed:
-    told = [move for move in plan if move.way is Way.IN and move.cup is not None]
+    told = [move for move in plan if move.way is Way.IN and _holds_still(tray, move)]
     alike = [move for move in told if _is_alike(move.weight, last.fruit.weight, division)]
     if alike:
         cups = [min(alike, key=lambda each: abs((each.weight - last.fruit.weight).count)).cup]
@@ -146,11 +146,17 @@ def _in(last: LastFruit, plan: Sequence[Move], tray: TrimTray, division: Mass) -
     for cup in cups:
         assert cup is not None  # noqa: S101  # only such moves are looked at
         held = tray.fruit_in(cup)
-        assert held is not None  # noqa: S101  # advice names no empty cup
+        assert held is not None  # noqa: S101  # only cups that hold their fruit still are told
         last = replace(last, fruit=held, cup=cup)
         changes.append(CupChange(did=Did.TO_BOX, cup=cup, fruit=held))
         tray = tray.take(cup)
     return Followed(tray=tray, changes=tuple(changes), last=last)
+
+
+def _holds_still(tray: TrimTray, move: Move) -> bool:
+    """Tell whether a cup holds what was advised: another fruit may have come before the next plan."""
+    held = None if move.cup is None else tray.fruit_in(move.cup)
+    return held is not None and held.weight == move.weight
 
 
 def _sum(moves: Sequence[Move]) -> Mass:

@@ -171,6 +171,25 @@ def test_that_a_word_says_from_which_cup_a_fruit_came() -> None:
     assert cups(tell(second.last, second.tray, None)) == {1: 110, 2: 95}
 
 
+def test_that_two_fruit_told_at_once_do_not_both_come_from_one_cup() -> None:
+    plan = [into(2, 95)]
+    first = done(step(95), tray(c2=95), plan)
+    second = done(step(96), first.tray, plan, first.last)
+    assert (cups(second), second.changes, asked(second)) == ({}, (), None)
+
+
+def test_that_a_cup_that_was_emptied_since_the_advice_gives_nothing() -> None:
+    plan = [into(2, 95), into(3, 100)]
+    assert done(step(95), emptied(tray(c2=95, c3=100), (2,)).tray, plan).changes == ()
+    both = done(step(195), emptied(tray(c2=95, c3=100), (2,)).tray, plan)
+    assert (both.changes, cups(both)) == ((), {3: 100})
+
+
+def test_that_a_cup_that_was_filled_anew_since_the_advice_is_not_taken_for_the_one_before() -> None:
+    refilled = tray(c2=120)
+    assert done(step(95), refilled, [into(2, 95)]).tray == refilled
+
+
 def test_that_a_word_that_cannot_be_is_not_taken() -> None:
     first = done(step(-100), tray(c1=90), [])
     with pytest.raises(Unclear) as full:
