@@ -134,7 +134,7 @@ def _out(last: LastFruit, plan: Sequence[Move], tray: TrimTray) -> Followed:
 
 
 def _in(last: LastFruit, plan: Sequence[Move], tray: TrimTray, division: Mass) -> Followed:
-    told = [move for move in plan if move.way is Way.IN and _holds_still(tray, move)]
+    told = [move for move in plan if move.way is Way.IN and holds_still(tray, move)]
     alike = [move for move in told if _is_alike(move.weight, last.fruit.weight, division)]
     if alike:
         cups = [min(alike, key=lambda each: abs((each.weight - last.fruit.weight).count)).cup]
@@ -153,8 +153,11 @@ def _in(last: LastFruit, plan: Sequence[Move], tray: TrimTray, division: Mass) -
     return Followed(tray=tray, changes=tuple(changes), last=last)
 
 
-def _holds_still(tray: TrimTray, move: Move) -> bool:
-    """Tell whether a cup holds what was advised: another fruit may have come before the next plan."""
+def holds_still(tray: TrimTray, move: Move) -> bool:
+    """Tell whether the cup of a move holds what it did when the move was advised.
+
+    It may not: a second fruit came before the next plan, or a person emptied the cup.
+    """
     held = None if move.cup is None else tray.fruit_in(move.cup)
     return held is not None and held.weight == move.weight
 

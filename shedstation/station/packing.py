@@ -109,6 +109,8 @@ def _follow_fruit(shed: Shed, bench: Bench, reading: Reading) -> None:
     watch = shed.fruit.get(bench.setup.name)
     if watch is not None:
         watch.tared(bench, reading)
+        # No reading need lie between a box that was given up and the next tare.
+        shed.trimming[bench.setup.name].begin(bench)
 
 
 def _tared(tare: Mass, tare_by: TareBy, reading: Reading) -> dict[str, Json]:

@@ -15,13 +15,14 @@ from shedstation.domain.limits import Limits
 from shedstation.domain.mass import Mass, Unit
 from shedstation.domain.reading import State
 from shedstation.domain.size_codes import SIZE_CODES
-from shedstation.domain.trim import SizeClaim, TrimAdvice, TrimQuestion, advise
+from shedstation.domain.trim import SizeClaim, TrimAdvice, TrimQuestion, Way, advise
 from shedstation.domain.trim_follow import (
     CupChange,
     Followed,
     LastFruit,
     emptied,
     follow,
+    holds_still,
     take_back,
     tell,
 )
@@ -100,7 +101,7 @@ class Trimming:
         """
         self._look_for_doubt(bench)
         if not bench.step.has_open_box and bench.step is not Step.CLOSED:
-            self._box_over(bench)
+            self.begin(bench)
         elif bench.step is Step.FILLING and _rests(bench):
             steps = watch.steps
             # Before the new level was told the last plan is still the one that is followed.
@@ -128,8 +129,8 @@ class Trimming:
             self._doubted(why, at_s)
             self.tray, self._asked = tray.doubt(at_s), None
 
-    def _box_over(self, bench: Bench) -> None:
-        """Keep what the box's fruit weighed, and begin anew."""
+    def begin(self, bench: Bench) -> None:
+        """Keep what the fruit of the box before weighed, and begin anew."""
         self._before.extend(self._in_box)
         choice = bench.choice
         packs = None if choice is None else (choice.load, choice.grade)
@@ -206,6 +207,11 @@ class Trimming:
         """Say what to do now, after a person said something of the cups."""
         if bench.step is Step.FILLING and _rests(bench) and _are_told(bench, watch.steps):
             self._think(bench, watch.contents)
+        elif self.tray is not None and self.advice is not None:
+            # Until the box rests the plan is still followed, but not to a cup that was emptied.
+            taken = [move for move in self.advice.moves if move.way is Way.IN]
+            if not all(holds_still(self.tray, move) for move in taken):
+                self.advice = None
 
     # ---- the advice
 

@@ -65,7 +65,7 @@ def _take(lying: list[InBox], step: FruitStep) -> None:
     rest = taken.weight - gone
     if abs(rest.count) * _ALIKE > gone.count:
         # What went out is none of those that lie there as they were told: a half of two, say.
-        left = None if taken.fruit is None or taken.fruit == 1 else taken.fruit - 1
+        left = taken.fruit - 1 if taken.fruit is not None and taken.fruit > 1 else None
         lying[place] = InBox(weight=rest, fruit=left, at_s=taken.at_s)
         return
     del lying[place]

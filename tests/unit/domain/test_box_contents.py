@@ -67,6 +67,12 @@ def test_a_box_with_one_fruit_left_is_not_empty() -> None:
     assert weights(*put, step("-2.05 lb", fruit=None)) != []
 
 
+def test_no_fruit_is_taken_out_of_what_is_none() -> None:
+    """A fruit that comes out where only a division is left makes the count unsure, never below none."""
+    lying = contents([step("1.00 lb"), step("-0.99 lb"), step("-1.00 lb")])
+    assert [(str(each.weight), each.fruit) for each in lying] == [("-0.99 lb", None)]
+
+
 @given(st.lists(st.integers(-200, 200), max_size=40))
 def test_contents_sum_to_the_steps(counts: list[int]) -> None:
     """Whatever goes in and out, no division is lost."""

@@ -3,16 +3,18 @@
 from dataclasses import replace
 
 import pytest
-from cup_packer import Packer, fill_tray, with_cups
+from cup_packer import Packer, fill_tray, near_full, with_cups
 from driving import Spool
 
 from shedstation.domain.farm import Setup
+from shedstation.domain.reading import State
 from shedstation.domain.size_codes import SizeStandard
 from shedstation.domain.trim import Way
 from shedstation.station.actions import (
     AbandonBox,
     CloseBox,
     EmptyCups,
+    TareBox,
     TellCup,
 )
 from shedstation.store.ledger import SqlLedger
@@ -203,3 +205,36 @@ def test_that_with_a_claim_and_a_lump_nothing_is_moved(
     assert packer.load == 2404
     assert packer.told == []
     assert packer.view.say.name == "trim.add"
+
+
+def test_that_a_cup_emptied_while_the_box_moves_is_advised_no_more(packer: Packer) -> None:
+    near_full(packer)
+    packer.hear("26.00 lb", State.MOVING)
+    packer.ask(EmptyCups, cups=(3,))
+    assert packer.told == [(Way.IN, None, 2)]
+    packer.ask(EmptyCups, cups=(2,))
+    assert packer.told == []
+    packer.moves(92)
+    assert packer.cups == packer.kept == {1: "1.10"}
+
+
+def test_that_two_fruit_between_two_rests_come_from_one_cup_and_from_the_tub(
+    packer: Packer,
+) -> None:
+    near_full(packer)
+    for _ in range(2):
+        packer.load += 92
+        shown = 164 + packer.load
+        for _ in range(6):
+            packer.hear(f"{shown // 100}.{shown % 100:02d} lb", State.MOVING)
+    packer.rests(packer.load)
+    assert packer.cups == packer.kept == {1: "1.10"}
+
+
+def test_that_a_tare_right_after_a_box_was_given_up_leaves_the_cups(packer: Packer) -> None:
+    packer.moves(100, 100, 110)
+    packer.moves(-110)
+    packer.ask(AbandonBox, reason="wrong box")
+    assert packer.ask(TareBox, confirmed=True).done
+    packer.shows("3.64", times=6)
+    assert packer.cups == packer.kept == {1: "1.10"}
