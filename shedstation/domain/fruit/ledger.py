@@ -102,12 +102,13 @@ class FruitLedger:
         """Say what a fruit is expected to weigh: as those told so far."""
         changes = (after.count - before.count for before, after in pairwise(self._levels))
         placed = [each / self._division.count for each in changes if each > 0]
-        if len(placed) < _KNOWN_FROM:
+        usual = median(placed) if len(placed) >= _KNOWN_FROM else 0.0
+        alike = [each for each in placed if is_like_one(each, usual)]
+        # Of as many light as heavy ones none need lie near the median: it is no fruit's weight then.
+        if not alike:
             usual = _ANY_FRUIT_G / self._division_g
             return FruitGuess(usual=usual, spread=_ANY_SPREAD * usual)
-        usual = median(placed)
-        spread = pstdev(each for each in placed if is_like_one(each, usual))
-        bounded = min(max(spread, _LEAST_SPREAD * usual), _MOST_SPREAD * usual)
+        bounded = min(max(pstdev(alike), _LEAST_SPREAD * usual), _MOST_SPREAD * usual)
         return FruitGuess(usual=usual, spread=bounded)
 
     def _levels_from(self, rests: Sequence[Rest]) -> list[_Level]:

@@ -55,6 +55,12 @@ def test_that_a_fruit_taken_out_is_a_step_down() -> None:
     assert (last.change.number(), last.kind) == ("-0.95", StepKind.TAKEN)
 
 
+def test_that_fruit_of_which_none_weighs_near_the_median_are_followed_on() -> None:
+    shown = held(20, 121, 212, 232, 332)
+    ledger, net = told(shown)
+    assert changes(ledger.close(pounds(net))) == ["0.20", "1.01", "0.91", "0.20", "1.00"]
+
+
 def test_that_two_at_once_are_one_step_that_is_not_surely_one_fruit() -> None:
     ledger, net = told(held(100, 200, 300, 505))
     assert [step.fruit for step in ledger.close(pounds(net))] == [1, 1, 1, None]
