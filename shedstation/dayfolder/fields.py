@@ -23,7 +23,6 @@ _MOST_NANOGRAMS: Final = 20_000 * 1_000_000_000_000
 _CONTROL: Final = re.compile(
     r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
 )
-_TEMPERATURE: Final = re.compile(r"-?\d{1,3}(?:\.\d{1,2})? [FC]", re.ASCII)
 _SERIAL: Final = re.compile(r"[A-Z][A-Z0-9]{0,3}-\d{6,9}|#[1-9]\d{0,6}|last", re.ASCII)
 _RANGE: Final = re.compile(r"([A-Z][A-Z0-9]{0,3})-\d{6,9}\.\.\1-\d{6,9}", re.ASCII)
 
@@ -167,9 +166,11 @@ def a_number(least: str, most: str) -> Check:
 
 def a_temperature(value: Any) -> str:  # noqa: ANN401  # from a file, it can be anything
     """Check a temperature, `60 F` or `15.6 C`."""
-    if not isinstance(value, str) or not _TEMPERATURE.fullmatch(value):
-        raise WrongValue("temperature")
-    return value
+    try:
+        celsius(value if isinstance(value, str) else "")
+    except ValueError:
+        raise WrongValue("temperature") from None
+    return str(value)
 
 
 def a_room_temperature(value: Any) -> str:  # noqa: ANN401  # from a file, it can be anything

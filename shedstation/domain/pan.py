@@ -12,6 +12,9 @@ from shedstation.domain.reading import Mode, Reading, State
 _KEEPS_BOX: Final = frozenset({Saw.LOAD_ON, Saw.SAME_AGAIN, None})
 """Only these leave the last steady reading of an open box behind; the rest is compared with it."""
 
+LEAST_BOX_DIVISIONS: Final = 5
+"""No box is lighter than this many divisions: it is a leaf or a wet pan (our rule)."""
+
 _READINGS_OFF: Final = 2
 """This many readings in a row without a load mean the box is off, steady or not."""
 

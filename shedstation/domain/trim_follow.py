@@ -6,7 +6,7 @@ from enum import Enum
 from typing import Final
 
 from shedstation.domain.fruit.step import FruitStep, StepKind
-from shedstation.domain.mass import Mass
+from shedstation.domain.mass import Mass, add_up
 from shedstation.domain.trim import Move, Way
 from shedstation.domain.trim_tray import CupFruit, TrimTray
 
@@ -136,9 +136,10 @@ def _out(last: LastFruit, plan: Sequence[Move], tray: TrimTray) -> Followed:
 def _in(last: LastFruit, plan: Sequence[Move], tray: TrimTray, division: Mass) -> Followed:
     told = [move for move in plan if move.way is Way.IN and holds_still(tray, move)]
     alike = [move for move in told if _is_alike(move.weight, last.fruit.weight, division)]
+    together = add_up(move.weight for move in told)
     if alike:
         cups = [min(alike, key=lambda each: abs((each.weight - last.fruit.weight).count)).cup]
-    elif told and _is_alike(_sum(told), last.fruit.weight, division):
+    elif together is not None and _is_alike(together, last.fruit.weight, division):
         cups = [move.cup for move in told]  # Both hands at once.
     else:
         return Followed(tray=tray, changes=(), last=_ask_which(last, told, tray, division))
@@ -160,13 +161,6 @@ def holds_still(tray: TrimTray, move: Move) -> bool:
     """
     held = None if move.cup is None else tray.fruit_in(move.cup)
     return held is not None and held.weight == move.weight
-
-
-def _sum(moves: Sequence[Move]) -> Mass:
-    total = moves[0].weight
-    for move in moves[1:]:
-        total = total + move.weight
-    return total
 
 
 def _is_alike(one: Mass, other: Mass, division: Mass) -> bool:

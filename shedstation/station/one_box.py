@@ -11,12 +11,11 @@ from shedstation.domain.farm import Bench as BenchSetup
 from shedstation.domain.fruit.step import FruitStep
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
-from shedstation.domain.pan import TareRange
+from shedstation.domain.pan import LEAST_BOX_DIVISIONS, TareRange
 from shedstation.domain.reading import Reading, ScaleEvent, State
 from shedstation.station.bench import Bench
 from shedstation.station.fruit_watch import FruitWatch
 
-_LEAST_BOX_DIVISIONS: Final = 5
 _MOST_DIVISIONS: Final = 1_000_000
 """More than any scale has: a recording says nothing of the boxes that are used."""
 
@@ -155,7 +154,7 @@ def _bench(division: Mass, zeroed: Callable[[Bench, Reading], None]) -> Bench:
         capacity=division * _MOST_DIVISIONS,
     )
     bench = Bench(setup, do=_nobody, zeroed=zeroed, refuse=_nobody)
-    least = division * _LEAST_BOX_DIVISIONS
+    least = division * LEAST_BOX_DIVISIONS
     bench.tares = TareRange(least=least, most=setup.capacity)
     return bench
 

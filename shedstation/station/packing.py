@@ -13,6 +13,7 @@ from shedstation.domain.fruit.told import FruitTold, fruit_told
 from shedstation.domain.limits import Verdict
 from shedstation.domain.mass import Mass
 from shedstation.domain.message import Message
+from shedstation.domain.pan import LEAST_BOX_DIVISIONS
 from shedstation.domain.payload import to_payload
 from shedstation.domain.reading import Mode, Reading, State
 from shedstation.station.actions import (
@@ -27,9 +28,6 @@ from shedstation.station.bench import Bench
 from shedstation.station.bench_view import Link
 from shedstation.station.labelling import first_label
 from shedstation.station.shed import Shed
-
-_LEAST_BOX_DIVISIONS: Final = 5
-"""No box is lighter than this many divisions, whatever is confirmed: it is a leaf or a wet pan."""
 
 _LEAST_SINGLES: Final = 3
 """From so many single fruit on their weights say how many a lump may be (our rule)."""
@@ -96,7 +94,7 @@ def _tare(shed: Shed, bench: Bench, action: TareBox, reading: Reading) -> None:
     if bench.pan.hides_unseen:
         raise Refused("scale_tared")
     usual = bench.tares.holds(load)
-    something = load > bench.setup.division * _LEAST_BOX_DIVISIONS
+    something = load > bench.setup.division * LEAST_BOX_DIVISIONS
     if not usual and not (action.confirmed and something):
         raise Refused("odd_tare", weight=load, least=bench.tares.least, most=bench.tares.most)
     shed.record(Kind.BOX_TARED, action, _tared(load, TareBy.STATION, reading))

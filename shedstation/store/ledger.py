@@ -9,7 +9,7 @@ from typing import Final
 
 from sqlalchemy import Connection, Engine, func, insert, select
 
-from shedstation.domain.chain import FIRST, content, link
+from shedstation.domain.chain import FIRST, canonical, content, link
 from shedstation.domain.facts import Draft, Fact, Kind
 from shedstation.domain.farm import Setup
 from shedstation.domain.payload import from_payload
@@ -144,8 +144,6 @@ def _fact_row(fact: Fact, place: Place) -> dict[str, object]:
         "kind": fact.kind.value,
         "version": fact.version,
         "by": fact.by,
-        "payload": json.dumps(
-            dict(fact.payload), sort_keys=True, separators=(",", ":"), ensure_ascii=False
-        ),
+        "payload": canonical(dict(fact.payload)),
         "hash": fact.hash,
     }
