@@ -73,6 +73,7 @@ def _choose_again(shed: Shed, bench: Bench, choice: Choice, setup: Setup) -> Non
 def _same_or_new(shed: Shed, before: Bench | None, setup: BenchSetup, refuse: Refuse) -> Bench:
     if before is not None and before.setup == setup:
         return before
+    shed.forget_empty_pan(setup.name)
     bench = Bench(
         setup,
         do=lambda bench, action, reading: do_press(shed, bench, action, reading),

@@ -107,6 +107,10 @@ class Shed:
         """Give what watches a bench's empty pan between boxes that are weighed again."""
         return self._empty_pans.setdefault(bench, EmptyPan())
 
+    def forget_empty_pan(self, bench: str) -> None:
+        """Forget what a bench's pan showed: it may have another scale now."""
+        self._empty_pans.pop(bench, None)
+
     def refuse_if_busy(self, bench: str | None = None) -> None:
         """Do nothing else while a scale is checked or an audit goes on.
 

@@ -1,5 +1,6 @@
 """Boxes weighed again at the bench: a sample that is drawn and walked, or a box on its own."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -221,3 +222,17 @@ def test_that_one_box_is_weighed_again_on_its_own(bench: Driver) -> None:
     assert weigh(bench, "B1-000009", "25.00") == "unknown_serial"
     pack(bench, "25.05")
     assert len(bench.boxes) == 2
+
+
+def test_that_a_zero_seen_at_another_scale_does_not_count(
+    bench: Driver, sample_setup: Setup
+) -> None:
+    pack(bench, "25.05")
+    bench.shows("0.00", times=4)
+    assert bench.station.shows_whole("B1")
+    finer = replace(sample_setup.benches[0], capacity=parse_mass("100.00 lb"))
+    assert finer != sample_setup.benches[0]
+    other = replace(sample_setup, benches=(finer, *sample_setup.benches[1:]))
+    bench.station.set_up(other, at_s=bench.now)
+    bench.shows("26.64", times=4)
+    assert bench.code(Reweigh, serial="B1-000001") == "reweigh_no_zero"
