@@ -72,9 +72,6 @@ class LoadFilter:
         self.guess: FruitGuess | None = None
         """What a fruit is expected to weigh; without it every level is as likely."""
 
-        self.at_rest: list[tuple[bool, float]] = []
-        """For each period that is settled whether the load was at rest, and the load."""
-
         self._set, self._responses = responses, len(responses.responses)
         tenths = responses.period_s / _TENTH_S
         self._window = max(2, round(_SETTLED_S / responses.period_s))
@@ -99,6 +96,7 @@ class LoadFilter:
             levels=np.full((count, self._window), start),
         )
         self._heard = 0
+        self._settled: list[tuple[bool, float]] = []
 
     def hear(self, shown: float | None) -> None:
         """Go on by a period.
@@ -192,13 +190,21 @@ class LoadFilter:
         """Take the likeliest history's word for the oldest period; drop those that gainsay it."""
         beam = self._beam
         touched = (beam.touched >> self._window - 1) & 1
-        self.at_rest.append((not touched[0], float(beam.levels[0, -1])))
+        self._settled.append((not touched[0], float(beam.levels[0, -1])))
         if (agrees := touched == touched[0]).all():
             return
         self._beam = beam.rows(np.flatnonzero(agrees))
 
+    def take_settled(self) -> list[tuple[bool, float]]:
+        """Give whether the load was at rest, and the load, for each period settled since the last call.
+
+        None is kept here, however long a load lies on the pan.
+        """
+        taken, self._settled = self._settled, []
+        return taken
+
     def unsettled(self) -> Iterator[tuple[bool, float]]:
-        """Give the same as `at_rest` for the last periods, as it seems now."""
+        """Give the same for the last periods, as it seems now."""
         beam = self._beam
         for ago in range(min(self._heard, self._window - 1) - 1, -1, -1):
             yield not (int(beam.touched[0]) >> ago) & 1, float(beam.levels[0, ago])

@@ -1,5 +1,6 @@
 """Give the levels at which a load rested, from readings that come in chunks and now and then are lost."""
 
+from collections import deque
 from dataclasses import dataclass, field, replace
 from statistics import median
 from typing import Final
@@ -79,11 +80,10 @@ class _Run:
     ) -> None:
         self._filter = LoadFilter(response_set([response], beats.period_s), division_g, start=start)
         self._beats = beats
-        self._periods: list[tuple[float, float | None]] = []
-        """Second and reading of each period."""
+        self._periods: deque[tuple[float, float | None]] = deque()
+        """Second and reading of each period that is not settled."""
 
         self._rests = _Rests(response.lag_periods(beats.period_s))
-        self._settled = 0
         self.heard = 0
 
     def hear(self, at_s: float, divisions: float, guess: FruitGuess | None) -> None:
@@ -94,9 +94,8 @@ class _Run:
             self._hear(at_s - missing * self._beats.period_s, None)
         if periods:
             self._hear(at_s, divisions)
-        for at_rest, reckoned in self._filter.at_rest[self._settled :]:
-            self._rests.add(*self._periods[self._settled], reckoned, at_rest=at_rest)
-            self._settled += 1
+        for at_rest, reckoned in self._filter.take_settled():
+            self._rests.add(*self._periods.popleft(), reckoned, at_rest=at_rest)
 
     def _hear(self, at_s: float, shown: float | None) -> None:
         self._periods.append((at_s, shown))
@@ -104,7 +103,7 @@ class _Run:
 
     def rests(self) -> list[Rest]:
         rests = self._rests.copy()
-        unsettled = zip(self._periods[self._settled :], self._filter.unsettled(), strict=True)
+        unsettled = zip(self._periods, self._filter.unsettled(), strict=True)
         for (at_s, shown), (at_rest, reckoned) in unsettled:
             rests.add(at_s, shown, reckoned, at_rest=at_rest)
         return rests.found

@@ -42,7 +42,7 @@ def followed(readings: Signal, average_s: float, pole_s: float) -> LoadFilter:
 @pytest.mark.parametrize(("average_s", "pole_s"), RESPONSES)
 def test_that_each_level_is_found_behind_the_lag(average_s: float, pole_s: float) -> None:
     loads = followed(shown(stairs(98, 193, 301, 206), average_s, pole_s), average_s, pole_s)
-    found = [*loads.at_rest, *loads.unsettled()]
+    found = [*loads.take_settled(), *loads.unsettled()]
     for number, level in enumerate([0, 98, 193, 301, 206]):
         at_rest, value = found[number * 12 + 8]
         assert at_rest
@@ -67,8 +67,10 @@ def test_that_a_lost_reading_is_passed_over() -> None:
 
 def test_that_a_load_that_never_changes_rests_all_the_time() -> None:
     loads = followed(np.zeros(60), 0.4, 0.0)
-    assert all(at_rest and abs(level) < 0.1 for at_rest, level in loads.at_rest)
-    assert len(loads.at_rest) + len([*loads.unsettled()]) == 60
+    settled = loads.take_settled()
+    assert all(at_rest and abs(level) < 0.1 for at_rest, level in settled)
+    assert len(settled) + len([*loads.unsettled()]) == 60
+    assert loads.take_settled() == []
 
 
 def test_that_a_load_unknown_at_the_start_is_found() -> None:
