@@ -42,7 +42,8 @@ def cups_after(kept: KeptCups, fact: Fact) -> KeptCups:
         KeyError: if the fact empties or corrects a cup that nothing stands in.
     """
     if fact.kind is Kind.CUPS_DOUBTED:
-        return replace(kept, doubted=fact.at)
+        # The clock may have been set back since a cup was filled.
+        return replace(kept, doubted=max((fact.at, *(each.since for each in kept.cups))))
     now = {each.cup: each for each in kept.cups}
     cup = cast("int", fact.payload["cup"])
     if fact.kind is Kind.CUP_FILLED:

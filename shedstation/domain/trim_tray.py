@@ -102,7 +102,9 @@ class TrimTray:
 
     def doubt(self, at_s: float) -> "TrimTray":
         """Trust no weight learned so far: the empty scale did not show zero, or changed its unit."""
-        return replace(self, doubted_s=at_s)
+        # A clock that was set back meanwhile makes nothing weighed before look newer than the doubt.
+        since = (each.since_s for each in self.cups if each is not None)
+        return replace(self, doubted_s=max((at_s, *since)))
 
     def usable(self, at_s: float, load: str, grade: str) -> dict[int, Mass]:
         """Give the weights that may be counted on now, by the number of the cup.

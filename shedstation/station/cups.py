@@ -1,6 +1,7 @@
 """Keep the cups beside the scales: what stands in them, whose word corrects it, when they are emptied."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from shedstation.domain.errors import Refused
@@ -45,7 +46,7 @@ def tray_of(kept: KeptCups, cups: int, clock: Clock) -> TrimTray:
         since_s = _seconds(each.since, clock)
         fruit = CupFruit(weight=each.weight, since_s=since_s, load=each.load, grade=each.grade)
         tray = tray.put(each.cup, fruit)
-    return tray if kept.doubted is None else tray.doubt(_seconds(kept.doubted, clock))
+    return tray if kept.doubted is None else replace(tray, doubted_s=_seconds(kept.doubted, clock))
 
 
 def _seconds(utc: str, clock: Clock) -> float:

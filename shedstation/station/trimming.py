@@ -85,6 +85,7 @@ class Trimming:
         """For the box as it rested last; none if there is nothing to say."""
 
         self._filled, self._doubted = filled, doubted
+        self._unsaid: tuple[str, float] | None = None
         self._step = step
         self._asked: TrimQuestion | None = None
         self._steps: tuple[FruitStep, ...] = ()
@@ -99,6 +100,7 @@ class Trimming:
         Raises:
             WorldFault: if a cup's change cannot be recorded; it is tried again at the next reading.
         """
+        self._say_doubt()
         self._look_for_doubt(bench)
         if not bench.step.has_open_box and bench.step is not Step.CLOSED:
             self.begin(bench)
@@ -120,14 +122,26 @@ class Trimming:
             self.doubt("zero", bench.now_s)
 
     def doubt(self, why: str, at_s: float) -> None:
-        """Trust no weight in a cup any more: `zero`, `unit` or `break`; said once for each fruit."""
+        """Trust no weight in a cup any more: `zero`, `unit` or `break`; said once for each fruit.
+
+        Raises:
+            WorldFault: if it cannot be recorded; it holds, and is recorded with the next reading.
+        """
         tray = self.tray
         if tray is None:
             return
         since = [each.since_s for each in tray.cups if each is not None]
         if since and (tray.doubted_s is None or max(since) > tray.doubted_s):
-            self._doubted(why, at_s)
+            # What gave the doubt may be over once the disk takes it: it holds from now on all the same.
             self.tray, self._asked = tray.doubt(at_s), None
+            self._unsaid = why, at_s
+            self._say_doubt()
+
+    def _say_doubt(self) -> None:
+        """Record a doubt that is on no record yet."""
+        if self._unsaid is not None:
+            self._doubted(*self._unsaid)
+            self._unsaid = None
 
     def begin(self, bench: Bench) -> None:
         """Keep what the fruit of the box before weighed, and begin anew."""
