@@ -66,6 +66,11 @@ def test_that_two_at_once_are_one_step_that_is_not_surely_one_fruit() -> None:
     assert [step.fruit for step in ledger.close(pounds(net))] == [1, 1, 1, None]
 
 
+def test_that_light_fruit_and_lumps_with_nothing_between_are_followed() -> None:
+    ledger, _ = told(held(80, 160, 760, 1360, 1460))
+    assert changes(ledger.steps()) == ["0.80", "0.80", "6.00", "6.00", "1.00"]
+
+
 def test_that_a_hand_that_rests_for_a_moment_is_no_fruit() -> None:
     shown = [*held(102), *[180] * 5, *[102] * 10]
     ledger, net = told(shown)
