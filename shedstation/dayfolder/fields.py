@@ -17,6 +17,9 @@ MOST_TEXT: Final = 200
 MOST_CODE: Final = 32
 MOST_ITEMS: Final = 2000
 MOST_FRUIT: Final = 100_000
+_MOST_DECIMALS: Final = 9
+"""Nothing that a person enters has more; `1e-9999999` written out would fill the memory."""
+
 _MOST_NANOGRAMS: Final = 20_000 * 1_000_000_000_000
 """Twenty tonnes: more than a small shed's day in one entry is a slip of the hand."""
 
@@ -159,9 +162,21 @@ def a_number(least: str, most: str) -> Check:
         good = isinstance(value, int | Decimal) and not isinstance(value, bool)
         if not good or not Decimal(least) <= Decimal(value) <= Decimal(most):
             raise WrongValue("number", least=least, most=most)
-        return f"{Decimal(value):f}"
+        return written_out(value)
 
     return check
+
+
+def written_out(value: int | Decimal) -> str:
+    """Give a finite number as plain digits.
+
+    Raises:
+        WrongValue: if it has more decimals than a person enters.
+    """
+    places = Decimal(value).as_tuple().exponent
+    if not isinstance(places, int) or places < -_MOST_DECIMALS:
+        raise WrongValue("decimals", most=_MOST_DECIMALS)
+    return f"{Decimal(value):f}"
 
 
 def a_temperature(value: Any) -> str:  # noqa: ANN401  # from a file, it can be anything

@@ -25,6 +25,7 @@ from shedstation.dayfolder.fields import (
     one_of,
     optional,
     several,
+    written_out,
 )
 from shedstation.dayfolder.findings import Findings
 from shedstation.dayfolder.places import Places
@@ -87,7 +88,7 @@ def a_side(value: Any) -> str:  # noqa: ANN401  # from a file, it can be anythin
     good = isinstance(value, int | Decimal) and not isinstance(value, bool)
     if not good or not Decimal(value).is_finite() or not 0 < Decimal(value) <= 100:  # noqa: PLR2004  # no box is wider
         raise WrongValue("inches")
-    return f"{Decimal(value):f}"
+    return written_out(value)
 
 
 def a_panel(value: Any) -> tuple[str, str]:  # noqa: ANN401  # from a file, it can be anything

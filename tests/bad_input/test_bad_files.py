@@ -76,6 +76,9 @@ def action_cases() -> Iterator[tuple[str, str]]:
     audit = {"do": "start_audit", **GOOD["start_audit"]}
     for name, wrong in (("allowance", 10.5), ("allowance", -1), ("rule", "own"), ("lot", "")):
         yield f"audit with {name} {wrong}", action(**{**audit, name: wrong})
+    yield "allowance of no size", action(**{**audit, "allowance": "@@"}).replace('"@@"', "1e-99999")
+    wash = action(do="check_wash", free_chlorine_ppm=1, ph="@@")
+    yield "pH of no size", wash.replace('"@@"', "1e-9999999")
     for mass in WRONG_MASSES:
         yield (
             f"weight {mass}",
@@ -119,6 +122,7 @@ def station_cases() -> Iterator[tuple[str, str]]:
             yield f"line {number + 1} {key} unclosed", replaced(number, f'{key} = "')
     yield "unknown key", STATION + '\ncolour = "red"\n'
     yield "unknown table", STATION + '\n[[robot]]\nname = "R2"\n'
+    yield "side of no width", STATION.replace("[16, 5]", "[1e-9999999, 5]")
     yield "empty", ""
     yield "no packs", re.sub(r"(?s)\[\[pack\]\].*?(?=\n# |\n\[\[cult)", "", STATION)
     yield "table as list", STATION.replace("[farm]", "[[farm]]", 1)
