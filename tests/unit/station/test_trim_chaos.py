@@ -16,6 +16,7 @@ from shedstation.domain.bench_sequence import Step
 from shedstation.domain.chain import derived_uid
 from shedstation.domain.farm import Setup
 from shedstation.domain.mass import Mass, Unit
+from shedstation.domain.reading import State
 from shedstation.domain.trim import TrimAdvice, Way
 from shedstation.station.actions import (
     AbandonBox,
@@ -32,6 +33,8 @@ FLOOR, HIGHEST = 2500, 2530
 CARELESS = st.one_of(
     st.tuples(st.just("in"), st.integers(70, 150)),
     st.tuples(st.just("in"), st.integers(160, 260)),
+    st.tuples(st.just("in"), st.integers(400, 900)),
+    st.tuples(st.just("midway"), st.integers(0, 4)),
     st.tuples(st.just("out"), st.integers(1, 3)),
     st.tuples(st.just("full"), st.integers(-120, 60)),
     st.tuples(st.just("advised"), st.integers(0, 3)),
@@ -85,6 +88,13 @@ class Careless(Packer):
 
     def _empty(self, cup: int) -> None:
         self.ask(EmptyCups, cups=(cup,) if cup else ())
+
+    def _midway(self, cup: int) -> None:
+        """Empty a cup while its fruit is on the way into the box."""
+        if self._is_filling():
+            self.hear(f"{(self.load + 200) / 100:.2f} lb", State.MOVING)
+            self._empty(cup)
+            self._advised(0)
 
     def _lift(self, number: int) -> None:
         del number
