@@ -7,7 +7,7 @@ from shedstation.domain.fruit.contents import InBox, contents
 from shedstation.domain.fruit.step import FruitStep
 from shedstation.domain.fruit.teller import FruitTeller
 from shedstation.domain.mass import Mass
-from shedstation.domain.reading import Reading
+from shedstation.domain.reading import Reading, State
 from shedstation.station.actions import CloseBox
 from shedstation.station.bench import Bench
 
@@ -32,6 +32,13 @@ class FruitWatch:
         self.asked: CloseBox | None = None
         """The close that waits for a person to say how many fruit there are."""
 
+        self.rested: Reading | None = None
+        """While it waits: the last reading at rest, on which the box may be closed once it is lifted."""
+
+    def ask(self, action: CloseBox, reading: Reading) -> None:
+        """Let a close wait for a person to say how many fruit there are."""
+        self.asked, self.rested = action, reading
+
     def tared(self, bench: Bench, reading: Reading) -> None:
         """Begin with the box that was just tared."""
         tare = bench.pan.tare
@@ -49,6 +56,8 @@ class FruitWatch:
             return
         if bench.step is Step.FILLING:
             self._fill(reading.at_s, bench.net)
+            if reading.state is State.STEADY:
+                self.rested = reading
         elif bench.step in _BEFORE_BOX and not bench.is_checked:
             load = bench.pan.load(reading)
             if load is not None and load.is_multiple_of(self._division):

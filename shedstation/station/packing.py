@@ -1,6 +1,8 @@
 """Tare, close, continue and abandon the box on the pan."""
 
 from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import replace
 from typing import Final
 
 from shedstation.domain.bench_sequence import Step
@@ -157,7 +159,7 @@ def _close(shed: Shed, bench: Bench, action: CloseBox, reading: Reading) -> None
     steps = None if watch is None else watch.close(net)
     told = None if steps is None else _told(shed, bench, steps)
     if watch is not None and told is not None and _must_ask(action, told):
-        watch.asked = action
+        watch.ask(action, reading)
         return
     by_hand = reading.typed or bench.tare_typed
     box = _box(shed, bench, action, net, by_hand=by_hand, told=told)
@@ -165,6 +167,25 @@ def _close(shed: Shed, bench: Bench, action: CloseBox, reading: Reading) -> None
     shed.note_closed(box)
     bench.closed(box)
     bench.notice = _size_doubt(bench.pack, box) or bench.notice
+
+
+def close_at_lift(shed: Shed, bench: Bench, reading: Reading) -> None:
+    """Close a box, uncounted, that is lifted off while its fruit are asked for: it was pressed for.
+
+    It is closed on the last weight at rest. One that may not be closed stays open, as before.
+
+    Args:
+        shed: Keeps it.
+        bench: The bench, which did not hear the reading yet.
+        reading: What the scale shows now.
+    """
+    watch, load, tare = shed.fruit.get(bench.setup.name), bench.pan.load(reading), bench.pan.tare
+    if watch is None or watch.asked is None or watch.rested is None or load is None or tare is None:
+        return
+    if bench.step is not Step.FILLING or load * 2 > tare:
+        return  # The box still stands there, tipped out perhaps.
+    with suppress(Refused):
+        do(shed, bench, replace(watch.asked, asks=False), watch.rested)
 
 
 def _size_doubt(pack: Pack | None, box: Box) -> Message | None:

@@ -16,7 +16,7 @@ from shedstation.domain.message import Message
 from shedstation.domain.payload import to_payload
 from shedstation.domain.reading import LineBack, LineLost, Reading, ScaleEvent
 from shedstation.domain.scale_check import ScaleCheck
-from shedstation.station import auditing, cups, labelling
+from shedstation.station import auditing, cups, labelling, packing
 from shedstation.station.actions import (
     DO_NAME,
     Action,
@@ -190,6 +190,8 @@ class Station:
         if check is not None and isinstance(event, Reading):
             check.hear(event)
         self._shed.empty_pan(bench).hear(event)
+        if isinstance(event, Reading):
+            packing.close_at_lift(self._shed, self._shed.benches[bench], event)
         self._shed.benches[bench].hear(event)
         if bench in self._shed.fruit and isinstance(event, Reading):
             self._shed.fruit[bench].see(self._shed.benches[bench])

@@ -8,6 +8,7 @@ import pytest
 from driving import Driver, Spool
 
 from shedstation.bootstrap.headless import open_ledger
+from shedstation.domain.bench_sequence import Step
 from shedstation.domain.box import Box
 from shedstation.domain.facts import Kind
 from shedstation.domain.farm import Setup
@@ -120,15 +121,48 @@ def test_that_a_waiting_press_asks_once_the_weight_is_steady(telling: Driver) ->
     assert not telling.boxes
 
 
-@pytest.mark.parametrize("what", ["abandon", "lift"])
-def test_that_the_question_ends_with_the_box(telling: Driver, what: str) -> None:
+def test_that_the_question_ends_with_an_abandoned_box(telling: Driver) -> None:
     fill(telling, [*SINGLY[:-4], SINGLY[-1]])
     telling.ask(CloseBox, asks=True)
-    if what == "abandon":
-        telling.ask(AbandonBox, reason="wrong box")
-    else:
-        telling.shows("0.00", times=4)
+    telling.ask(AbandonBox, reason="wrong box")
     assert telling.view.count_asked is None
+    telling.shows("0.00", times=4)
+    assert not telling.boxes
+
+
+def test_that_a_box_lifted_off_while_it_is_asked_is_closed_uncounted(telling: Driver) -> None:
+    fill(telling, [*SINGLY[:-4], SINGLY[-1]])
+    telling.ask(CloseBox, asks=True)
+    telling.shows("0.00", times=4)
+    box = last(telling)
+    assert (str(box.net), box.fruit_count) == ("25.00 lb", None)
+    assert telling.view.count_asked is None
+    assert telling.view.step is Step.EMPTY
+
+
+def test_that_it_is_closed_on_what_lay_in_it_last(telling: Driver) -> None:
+    fill(telling, [*SINGLY[:-4], SINGLY[-1]])
+    telling.ask(CloseBox, asks=True)
+    telling.shows("26.84", times=4)
+    telling.shows("0.00", times=4)
+    assert str(last(telling).net) == "25.20 lb"
+
+
+@pytest.mark.parametrize("shown", ["1.64", "1.00"])
+def test_that_a_box_tipped_out_while_it_is_asked_is_not_closed(telling: Driver, shown: str) -> None:
+    fill(telling, [*SINGLY[:-4], SINGLY[-1]])
+    telling.ask(CloseBox, asks=True)
+    telling.shows(shown, times=4)
+    assert not telling.boxes
+
+
+def test_that_a_box_too_light_when_it_is_lifted_stays_open(telling: Driver) -> None:
+    fill(telling, [*SINGLY[:-4], SINGLY[-1]])
+    telling.ask(CloseBox, asks=True)
+    telling.shows("26.14", times=4)
+    telling.shows("0.00", times=4)
+    assert not telling.boxes
+    assert telling.view.step is Step.LIFTED
 
 
 def test_that_fruit_put_in_while_it_is_asked_are_counted_in(telling: Driver) -> None:
