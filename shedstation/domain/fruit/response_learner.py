@@ -24,7 +24,7 @@ _BOTH: Final = tuple(product((0.2, 0.4, 0.6), (0.08, 0.2)))
 _FINER: Final = (0.5, 0.25, 0.125, 0.06)
 """Then those beside the best, by these parts of the distance between those tried first."""
 
-_KEPT_S: Final = 6.0
+_KEPT_S: Final = 8.0
 """So long a stretch of readings is explained."""
 
 _LEAST: Final = 20
@@ -32,6 +32,9 @@ _LEAST: Final = 20
 
 _MOVED_D: Final = 40
 """A load that moved by no more divisions than this tells nothing."""
+
+_AFTER_S: Final = 1.0
+"""A box is learned from so long after its tare: before, the tail of a slow filter would be missing."""
 
 _GAP_S: Final = 1.0
 _BOXES: Final = 3
@@ -91,7 +94,12 @@ class ResponseLearner:
         self._heard: deque[tuple[float, float]] = deque()
         self._puts: deque[_Stretch] = deque(maxlen=_BOXES)
         self._moves: deque[_Stretch] = deque(maxlen=_BOXES)
-        self._is_filling = False
+        self._put_s: float | None = None
+        """From this second on the box that was put on can be learned from."""
+
+        self._moved_s: float | None = None
+        """From this second on the first fruit in it can be."""
+
         self._work: Iterator[None] | None = None
         self._is_settled = False
 
@@ -103,25 +111,29 @@ class ResponseLearner:
         if heard and at_s - heard[-1][0] > _GAP_S:
             heard.clear()
         heard.append((at_s, divisions))
-        if at_s - heard[0][0] > _KEPT_S:
-            if self._is_filling and self._work is None and self._puts:
-                self._refine()
+        while at_s - heard[0][0] > _KEPT_S:
             heard.popleft()
+        if self._put_s is not None and at_s >= self._put_s:
+            self._put_s, self._moved_s = None, at_s + _KEPT_S
+            self._take_put()
+        elif self._moved_s is not None and at_s >= self._moved_s and self._work is None:
+            self._moved_s = None
+            self._take_moves()
 
-    def tared(self) -> None:
-        """Begin to learn from the box that was put on, unless enough is known."""
+    def tared(self, at_s: float) -> None:
+        """Learn from the box that was put on, once the scale came to rest with it."""
+        self._put_s, self._moved_s = at_s + _AFTER_S, None
+
+    def _take_put(self) -> None:
         shown = [divisions for _, divisions in self._heard]
         if len(shown) >= _LEAST and max(shown) - min(shown) > _MOVED_D:
             self._puts.append(tuple(self._heard))
             known = self.response
             self._work = self._learn([known] if known else first_responses())
-        self._heard.clear()
-        self._is_filling = True
 
-    def _refine(self) -> None:
+    def _take_moves(self) -> None:
         """Learn a little more from the first fruit of a box."""
-        self._is_filling = False
-        if self.response is not None:
+        if self.response is not None and len(self._heard) >= _LEAST:
             self._moves.append(tuple(self._heard))
             self._work = self._learn([self.response])
 

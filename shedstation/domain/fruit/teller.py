@@ -19,6 +19,7 @@ class FruitTeller:
         self._learner = ResponseLearner(float(division.measured_in(Unit.G)))
         self._ledger: FruitLedger | None = None
         self._tare = zero(division.unit, division.decimals)
+        self._begun_s = 0.0
 
     @property
     def has_box(self) -> bool:
@@ -39,9 +40,10 @@ class FruitTeller:
         """
         if tare is not None:
             self._tare = tare
-            self._learner.tared()
+            self._learner.tared(at_s)
         self._ledger = FruitLedger(self._division, self._learner.response or NO_LAG)
         self._ledger.hear(at_s, zero(self._division.unit, self._division.decimals))
+        self._begun_s = at_s
 
     def end(self) -> None:
         """Forget the box."""
@@ -50,6 +52,8 @@ class FruitTeller:
     def hear(self, at_s: float, net: Mass) -> None:
         """Take in the net weight of the open box, steady or moving."""
         assert self._ledger is not None  # noqa: S101  # a box is begun first
+        if at_s <= self._begun_s:
+            return  # The reading that the box was tared on: heard twice, it would upset the pace.
         self._learner.hear(at_s, self._divisions(self._tare + net))
         if self._learner.work() and self._learner.response is not None:
             self._ledger.follow(self._learner.response)
