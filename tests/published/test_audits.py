@@ -23,6 +23,7 @@ from shedstation.domain.audit import (
     fineness,
     sample_size,
 )
+from shedstation.domain.audit_findings import figures
 from shedstation.domain.audit_result import AuditResult, Verdict, result_of
 from shedstation.domain.farm import Bench, Setup
 from shedstation.domain.mass import Mass, Unit, parse_mass
@@ -38,6 +39,10 @@ MAVS = rows("hb133_mav_weight")
 
 
 def judged(nets: list[Mass], label: Mass, lot: int, rule: AuditRule, tare: Mass) -> AuditResult:
+    return result_of(audit_of(nets, label, lot, rule, tare))
+
+
+def audit_of(nets: list[Mass], label: Mass, lot: int, rule: AuditRule, tare: Mass) -> AuditSoFar:
     picks = tuple(f"B1-{number:06d}" for number in range(len(nets)))
     audit = Audit(
         key=LotKey(pack="Flat", packed_on=DAY, label=label),
@@ -50,7 +55,7 @@ def judged(nets: list[Mass], label: Mass, lot: int, rule: AuditRule, tare: Mass)
         scale=Fineness(found=parse_mass("0.01 lb"), most="0.0617", unit=Unit.LB, is_enough=True),
     )
     reweighs = tuple(reweigh(serial, net, tare) for serial, net in zip(picks, nets, strict=True))
-    return result_of(AuditSoFar(audit=audit, reweighs=reweighs))
+    return AuditSoFar(audit=audit, reweighs=reweighs)
 
 
 def reweigh(serial: str, net: Mass, tare: Mass) -> BoxReweigh:
@@ -104,6 +109,31 @@ def test_that_worked_cases_of_r87_come_out_as_text(row: dict[str, str]) -> None:
     assert found.by_average is (Verdict.PASS if stands else Verdict.FAIL)
     both = (found.by_each, found.by_average)
     assert found.verdict is (Verdict.FAIL if Verdict.FAIL in both else Verdict.PASS)
+
+
+@pytest.mark.parametrize("row", GRAMS, ids=lambda row: row["case"])
+def test_that_each_count_is_judged_by_its_own_limit(row: dict[str, str]) -> None:
+    # source: OIML R 87 Table 2 (memory): so many short by more than T, none by more than twice T
+    lot = {50: 200, 80: 1000, 125: 5000}[int(row["n"])]
+    label, tare = parse_mass("11.300 kg"), parse_mass("0.740 kg")
+    found = judged(nets_of(row), label, lot, AuditRule.R87, tare)
+    verdicts = {each.what.name: each.verdict for each in figures(found)}
+    t1_stands = int(row["t1_count"]) <= int(row["allowed_t1"])
+    assert verdicts["audit.figure_over_t"] is (Verdict.PASS if t1_stands else Verdict.FAIL)
+    t2_stands = int(row["t2_count"]) == 0
+    assert verdicts["audit.figure_over_twice"] is (Verdict.PASS if t2_stands else Verdict.FAIL)
+
+
+def test_that_a_count_that_may_still_grow_is_not_called_good() -> None:
+    # source: OIML R 87 Table 2 (memory): one short by more than twice T fails the lot whatever follows
+    label, tare = parse_mass("11.300 kg"), parse_mass("0.740 kg")
+    nets = [Mass(11302, 3, Unit.KG)] * 49 + [Mass(11300 - 301, 3, Unit.KG)]
+    whole = audit_of(nets, label, 200, AuditRule.R87, tare)
+    found = result_of(replace(whole, reweighs=whole.reweighs[-3:]), "it rains")
+    verdicts = {each.what.name: each.verdict for each in figures(found)}
+    assert verdicts["audit.figure_over_t"] is Verdict.UNFINISHED
+    assert verdicts["audit.figure_over_twice"] is Verdict.FAIL
+    assert found.verdict is Verdict.FAIL
 
 
 def nets_of(row: dict[str, str]) -> list[Mass]:
