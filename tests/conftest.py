@@ -6,12 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from cup_packer import Packer, packer_with_cups
 from driving import Driver, Spool
 from hypothesis import settings
 
 from shedstation.bootstrap.headless import open_ledger
 from shedstation.dayfolder.station_file import read_station_file
+from shedstation.domain.box import Box
 from shedstation.domain.farm import Setup
+from shedstation.station.actions import CloseBox, TareBox
 from shedstation.store.ledger import SqlLedger
 from shedstation.words import Words
 
@@ -46,3 +49,20 @@ def bench(ledger: SqlLedger, sample_setup: Setup) -> Driver:
     driver = Driver(ledger, sample_setup, Spool())
     driver.open_day()
     return driver
+
+
+@pytest.fixture
+def packer(ledger: SqlLedger, sample_setup: Setup) -> Packer:
+    """A packer with four cups beside the scale and a box tared."""
+    return packer_with_cups(ledger, sample_setup)
+
+
+@pytest.fixture
+def box(bench: Driver) -> Box:
+    """A box of 25.10 lb, closed at the bench."""
+    bench.shows("0.00")
+    bench.shows("1.64")
+    bench.ask(TareBox)
+    bench.shows("26.74")
+    bench.ask(CloseBox)
+    return bench.boxes[0]

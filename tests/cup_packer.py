@@ -3,12 +3,13 @@
 from dataclasses import replace
 from typing import Any
 
-from driving import DAY, Driver
+from driving import DAY, Driver, Spool
 
 from shedstation.domain.farm import Setup
 from shedstation.domain.trim import Way
 from shedstation.station.actions import CloseBox, TareBox, TellCup
 from shedstation.station.trim_view import CupUse
+from shedstation.store.ledger import SqlLedger
 
 TARE = 164
 
@@ -68,6 +69,14 @@ class Packer(Driver):
 
 def with_cups(setup: Setup, cups: int = 4) -> Setup:
     return replace(setup, benches=(replace(setup.benches[0], cups=cups), *setup.benches[1:]))
+
+
+def packer_with_cups(ledger: SqlLedger, setup: Setup) -> Packer:
+    """Give a packer with a tray of four cups, the day open and a box tared."""
+    packer = Packer(ledger, with_cups(setup), Spool(), tells_fruit=True)
+    packer.open_day()
+    packer.tare()
+    return packer
 
 
 def fill_tray(packer: Packer) -> None:

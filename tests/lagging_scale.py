@@ -8,11 +8,10 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Final
 
-_STEPS_S: Final = 800
-_SWING: Final = 2 * math.pi * 12.0
-_DAMPING: Final = 0.12
+from signal_simulation import HZ, NOISE_D, PLATFORM_DAMPING, PLATFORM_HZ
+
+_SWING: Final = 2 * math.pi * PLATFORM_HZ
 _RAMP_S: Final = 0.08
-_NOISE_D: Final = 0.15
 
 
 @dataclass(kw_only=True)
@@ -45,16 +44,16 @@ class LaggingScale:
 
     def reading(self, period_s: float = 0.1) -> int:
         """Let a period pass and give what the display shows, in divisions."""
-        for _ in range(round(period_s * _STEPS_S)):
+        for _ in range(round(period_s * HZ)):
             self._step()
-        return round(self._shown / self.division_g + self.dice.gauss(0.0, _NOISE_D))
+        return round(self._shown / self.division_g + self.dice.gauss(0.0, NOISE_D))
 
     def _step(self) -> None:
-        self.now_s += 1 / _STEPS_S
-        pull = _SWING**2 * (self._load() - self._at) - 2 * _DAMPING * _SWING * self._speed
-        self._speed += pull / _STEPS_S
-        self._at += self._speed / _STEPS_S
-        self._shown += (self._at - self._shown) * (1 - math.exp(-1 / (_STEPS_S * self.pole_s)))
+        self.now_s += 1 / HZ
+        pull = _SWING**2 * (self._load() - self._at) - 2 * PLATFORM_DAMPING * _SWING * self._speed
+        self._speed += pull / HZ
+        self._at += self._speed / HZ
+        self._shown += (self._at - self._shown) * (1 - math.exp(-1 / (HZ * self.pole_s)))
 
     def _load(self) -> float:
         now = self.now_s

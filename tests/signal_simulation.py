@@ -23,10 +23,10 @@ HZ: Final = 800
 TOGETHER_S: Final = 0.25
 """Fruit that land within this of each other cannot be told apart by anybody."""
 
-_PLATFORM_HZ: Final = 12.0
-_PLATFORM_DAMPING: Final = 0.12
+PLATFORM_HZ: Final = 12.0
+PLATFORM_DAMPING: Final = 0.12
 _VIBRATION_HZ: Final = (7.3, 24.7)
-_NOISE_D: Final = 0.15
+NOISE_D: Final = 0.15
 _CREEP_D: Final = 0.5
 _CREEP_S: Final = 120.0
 _FAR_D: Final = 6
@@ -122,7 +122,7 @@ def fill_box(
     times = times[times < end_s]
     at = (times * HZ).astype(int)
     creep = _CREEP_D * division_g * (1 - np.exp(-times / _CREEP_S))
-    noise = dice.normal(0.0, _NOISE_D * division_g, len(times))
+    noise = dice.normal(0.0, NOISE_D * division_g, len(times))
     steps = np.rint((seen[at] + shaken[at] + creep + noise) / division_g).astype(int)
     tare = int(steps[times <= _TARED_S][-1])
     shown = [
@@ -231,10 +231,10 @@ def _press(load: Signal, at_s: float, lasts_s: float, grams: float) -> None:
 
 def _swinging(load: Signal) -> Signal:
     """Let the platform swing: a second-order system, by its impulse response."""
-    w0 = 2 * np.pi * _PLATFORM_HZ
-    damped = w0 * np.sqrt(1 - _PLATFORM_DAMPING**2)
+    w0 = 2 * np.pi * PLATFORM_HZ
+    damped = w0 * np.sqrt(1 - PLATFORM_DAMPING**2)
     t = np.arange(0, 1.5, 1 / HZ)
-    response = np.exp(-_PLATFORM_DAMPING * w0 * t) * np.sin(damped * t)
+    response = np.exp(-PLATFORM_DAMPING * w0 * t) * np.sin(damped * t)
     return _folded(load, response / response.sum())
 
 

@@ -25,10 +25,10 @@ from shedstation.domain.facts import Draft, Kind
 from shedstation.domain.farm import Sends
 from shedstation.domain.mass import Mass
 from shedstation.domain.payload import to_payload
-from shedstation.domain.reading import Mode, Reading
+from shedstation.domain.reading import Reading
 from shedstation.domain.reweighing import BoxReweigh, days_between, is_odd
 from shedstation.station.actions import Action, EndAudit, ReplaceBox, Reweigh, StartAudit
-from shedstation.station.bench import Bench
+from shedstation.station.bench import Bench, whole_weight
 from shedstation.station.boxes import in_the_shed
 from shedstation.station.shed import Shed
 
@@ -197,16 +197,10 @@ def _step_on(shed: Shed, bench: Bench, so_far: AuditSoFar) -> None:
 
 def _gross(shed: Shed, bench: Bench, reading: Reading) -> Mass:
     """Give the whole weight on the pan, if it is sure that the scale shows all of it."""
-    if reading.mass is None:
-        raise Refused("no_reading")
-    if bench.has_wrong_unit:
-        shown, expected = reading.mass.unit.value, bench.setup.unit.value
-        raise Refused("wrong_unit", shown=shown, expected=expected)
-    if reading.mode is Mode.NET:
-        raise Refused("check_in_net")
+    gross = whole_weight(bench, reading)
     if not shows_whole(shed, bench):
         raise Refused("reweigh_no_zero")
-    return reading.mass
+    return gross
 
 
 def shows_whole(shed: Shed, bench: Bench) -> bool:

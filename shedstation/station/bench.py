@@ -21,6 +21,7 @@ from shedstation.domain.reading import (
     BadFrame,
     LineBack,
     LineLost,
+    Mode,
     Reading,
     ScaleEvent,
     State,
@@ -297,3 +298,19 @@ class Bench:
         if self.step is not Step.FILLING:
             self.pan.forget_hidden()
         self._saw(Saw.ABANDONED)
+
+
+def whole_weight(bench: Bench, reading: Reading) -> Mass:
+    """Give what stands on the pan in all, as a reading shows it.
+
+    Raises:
+        Refused: if it shows no weight, another unit, or is in net mode.
+    """
+    if reading.mass is None:
+        raise Refused("no_reading")
+    if bench.has_wrong_unit:
+        shown, expected = reading.mass.unit.value, bench.setup.unit.value
+        raise Refused("wrong_unit", shown=shown, expected=expected)
+    if reading.mode is Mode.NET:
+        raise Refused("check_in_net")
+    return reading.mass

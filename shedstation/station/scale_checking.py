@@ -7,11 +7,11 @@ from shedstation.domain.errors import Refused
 from shedstation.domain.facts import Json, Kind
 from shedstation.domain.mass import Mass
 from shedstation.domain.payload import to_payload
-from shedstation.domain.reading import Mode, Reading
+from shedstation.domain.reading import Reading
 from shedstation.domain.scale_check import MOST_WEIGHTS, Outcome, ScaleCheck
 from shedstation.domain.scale_tolerance import Stage, judged_division
 from shedstation.station.actions import Action, EndScaleCheck, StartScaleCheck, TakeCheckPoint
-from shedstation.station.bench import Bench
+from shedstation.station.bench import Bench, whole_weight
 from shedstation.station.check_at_bench import CheckAtBench
 from shedstation.station.shed import Shed
 
@@ -80,7 +80,7 @@ def take(shed: Shed, bench: Bench, action: TakeCheckPoint, reading: Reading) -> 
         Refused: if the reading cannot be the point that is asked for.
     """
     at_bench = _going(shed, action)
-    shown = _usable(bench, reading)
+    shown = whole_weight(bench, reading)
     if at_bench.must_move:
         raise Refused("check_not_moved", shown=shown)
     if not action.confirmed and at_bench.check.is_doubtful(shown):
@@ -90,17 +90,6 @@ def take(shed: Shed, bench: Bench, action: TakeCheckPoint, reading: Reading) -> 
         _record(shed, bench, action, check)
     else:
         at_bench.go_on(check, shown)
-
-
-def _usable(bench: Bench, reading: Reading) -> Mass:
-    if reading.mass is None:
-        raise Refused("no_reading")
-    if bench.has_wrong_unit:
-        shown, expected = reading.mass.unit.value, bench.setup.unit.value
-        raise Refused("wrong_unit", shown=shown, expected=expected)
-    if reading.mode is Mode.NET:
-        raise Refused("check_in_net")
-    return reading.mass
 
 
 def _doubt(check: ScaleCheck, shown: Mass) -> Refused:

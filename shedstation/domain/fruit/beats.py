@@ -1,12 +1,15 @@
 """Count the periods between a scale's readings, whatever chunks they arrive in."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from statistics import mean, median
 from typing import Final
 
 ENOUGH: Final = 6
 """From so many readings on their period is known."""
+
+GAP_S: Final = 1.0
+"""Nobody saw what happened in a longer gap between readings."""
 
 _LEAST_S: Final = 0.05
 """Of a scale that sends faster only some readings are needed."""
@@ -50,3 +53,11 @@ class Beats:
         if not self._skips:
             self._beat_s += (at_s - self._beat_s) / _PULLS
         return periods
+
+    def periods(self, at_s: float, shown: float) -> Iterator[tuple[float, float | None]]:
+        """Give second and reading of each period up to a reading; none where no reading came."""
+        passed = self.passed(at_s)
+        for missing in range(passed - 1, 0, -1):
+            yield at_s - missing * self.period_s, None
+        if passed:
+            yield at_s, shown

@@ -6,6 +6,7 @@ from itertools import pairwise
 from statistics import median, pstdev
 from typing import Final
 
+from shedstation.domain.fruit.beats import GAP_S
 from shedstation.domain.fruit.fruit_guess import FruitGuess
 from shedstation.domain.fruit.rests import Rest, RestFinder
 from shedstation.domain.fruit.scale_response import ScaleResponse
@@ -14,9 +15,6 @@ from shedstation.domain.mass import Mass, Unit
 
 NO_LAG: Final = ScaleResponse(average_s=0.0, pole_s=0.0)
 """How a scale is taken to follow the load before its own way is known."""
-
-_GAP_S: Final = 1.0
-"""Nobody saw what happened in a longer gap."""
 
 _TOUCH_S: Final = 0.6
 """A level left for no longer than this, back to where it was, was a hand and no fruit (our rule)."""
@@ -82,7 +80,7 @@ class FruitLedger:
             ValueError: if it has digits that the scale's division has not.
         """
         count = self._counted(net)
-        if self._last_s is not None and at_s - self._last_s > _GAP_S:
+        if self._last_s is not None and at_s - self._last_s > GAP_S:
             self._before, self._after_gap = self._levels, True
             self._finder = RestFinder(self._response, self._division_g, start=None)
         self._last_s = at_s
@@ -100,16 +98,16 @@ class FruitLedger:
 
     def _guess(self) -> FruitGuess:
         """Say what a fruit is expected to weigh: as those told so far."""
-        changes = (after.count - before.count for before, after in pairwise(self._levels))
-        placed = [each / self._division.count for each in changes if each > 0]
-        usual = median(placed) if len(placed) >= _KNOWN_FROM else 0.0
-        alike = [each for each in placed if is_like_one(each, usual)]
+        changes = _changes(self._levels)
+        usual = _usual(changes) or 0.0
+        alike = [each for each in changes if each > 0 and is_like_one(each, usual)]
         # Of as many light as heavy ones none need lie near the median: it is no fruit's weight then.
         if not alike:
-            usual = _ANY_FRUIT_G / self._division_g
-            return FruitGuess(usual=usual, spread=_ANY_SPREAD * usual)
+            any_fruit = _ANY_FRUIT_G / self._division_g
+            return FruitGuess(usual=any_fruit, spread=_ANY_SPREAD * any_fruit)
         bounded = min(max(pstdev(alike), _LEAST_SPREAD * usual), _MOST_SPREAD * usual)
-        return FruitGuess(usual=usual, spread=bounded)
+        division = self._division.count
+        return FruitGuess(usual=usual / division, spread=bounded / division)
 
     def _levels_from(self, rests: Sequence[Rest]) -> list[_Level]:
         """Give the levels up to now: each time at rest refines the last level or is a new one."""
@@ -150,9 +148,8 @@ class FruitLedger:
         return self._steps_to(levels)
 
     def _steps_to(self, levels: Sequence[_Level]) -> tuple[FruitStep, ...]:
-        changes = [after.count - before.count for before, after in pairwise(levels)]
-        put_in = [each for each in changes if each > 0]
-        usual = median(put_in) if len(put_in) >= _KNOWN_FROM else None
+        changes = _changes(levels)
+        usual = _usual(changes)
         return tuple(
             self._step(level, change, usual)
             for level, change in zip(levels[1:], changes, strict=True)
@@ -170,3 +167,13 @@ class FruitLedger:
             sure=is_one,
             kind=kind if level.seen else StepKind.UNSEEN,
         )
+
+
+def _changes(levels: Sequence[_Level]) -> list[int]:
+    return [after.count - before.count for before, after in pairwise(levels)]
+
+
+def _usual(changes: Sequence[int]) -> float | None:
+    """Give the median of what was put in, in counts; none before enough was."""
+    put_in = [each for each in changes if each > 0]
+    return median(put_in) if len(put_in) >= _KNOWN_FROM else None

@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from shedstation.domain.fruit.beats import ENOUGH, Beats
+from shedstation.domain.fruit.beats import ENOUGH, GAP_S, Beats
 from shedstation.domain.fruit.load_filter import LoadFilter
 from shedstation.domain.fruit.scale_response import ScaleResponse, response_set
 
@@ -36,7 +36,6 @@ _MOVED_D: Final = 40
 _AFTER_S: Final = 1.0
 """A box is learned from so long after its tare: before, the tail of a slow filter would be missing."""
 
-_GAP_S: Final = 1.0
 _BOXES: Final = 3
 """So many boxes are learned from together."""
 
@@ -108,7 +107,7 @@ class ResponseLearner:
         if self._is_settled:
             return
         heard = self._heard
-        if heard and at_s - heard[-1][0] > _GAP_S:
+        if heard and at_s - heard[-1][0] > GAP_S:
             heard.clear()
         heard.append((at_s, divisions))
         while at_s - heard[0][0] > _KEPT_S:
@@ -166,11 +165,8 @@ class ResponseLearner:
             among = response_set(responses, beats.period_s)
             tried = LoadFilter(among, self._division_g, start=None)
             for at_s, divisions in heard:
-                periods = beats.passed(at_s)
-                for _ in range(periods - 1):
-                    tried.hear(None)
-                if periods:
-                    tried.hear(divisions)
+                for _, shown in beats.periods(at_s, divisions):
+                    tried.hear(shown)
                 yield
             scores += tried.scores()
         return responses[int(np.argmax(scores))]

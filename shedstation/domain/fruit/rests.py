@@ -89,17 +89,11 @@ class _Run:
     def hear(self, at_s: float, divisions: float, guess: FruitGuess | None) -> None:
         self._filter.guess = guess
         self.heard += 1
-        periods = self._beats.passed(at_s)
-        for missing in range(periods - 1, 0, -1):
-            self._hear(at_s - missing * self._beats.period_s, None)
-        if periods:
-            self._hear(at_s, divisions)
+        for period in self._beats.periods(at_s, divisions):
+            self._periods.append(period)
+            self._filter.hear(period[1])
         for at_rest, reckoned in self._filter.take_settled():
             self._rests.add(*self._periods.popleft(), reckoned, at_rest=at_rest)
-
-    def _hear(self, at_s: float, shown: float | None) -> None:
-        self._periods.append((at_s, shown))
-        self._filter.hear(shown)
 
     def rests(self) -> list[Rest]:
         rests = self._rests.copy()

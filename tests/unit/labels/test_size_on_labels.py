@@ -23,16 +23,6 @@ def told(*grams: str, lump: bool = False) -> FruitTold:
     return FruitTold(lying=tuple(lying), standard=SizeStandard.CODEX)
 
 
-@pytest.fixture
-def box(bench: Driver) -> Box:
-    bench.shows("0.00")
-    bench.shows("1.64")
-    bench.ask(TareBox)
-    bench.shows("26.74")
-    bench.ask(CloseBox)
-    return bench.boxes[0]
-
-
 def fields(box: Box, setup: Setup, claimed: str | None = None) -> dict[str, str]:
     packs = tuple(
         replace(pack, size_standard=SizeStandard.CODEX, size_code=claimed) for pack in setup.packs

@@ -3,7 +3,6 @@
 from dataclasses import replace
 
 import pytest
-from driving import Driver
 
 from shedstation.domain.box import Box
 from shedstation.domain.farm import Setup
@@ -19,21 +18,11 @@ from shedstation.presenters.count_question import (
 )
 from shedstation.presenters.setup_draft import draft_of, setup_of
 from shedstation.presenters.told import with_fruit
-from shedstation.station.actions import CloseBox, TareBox
+from shedstation.station.actions import CloseBox
 from shedstation.station.bench_view import CountQuestion
 from shedstation.words import Words
 
 WHAT = {"serial": "B1-000001", "cultivar": "Kent", "block": "A", "lot": "616901", "net": "3 lb"}
-
-
-@pytest.fixture
-def box(bench: Driver) -> Box:
-    bench.shows("0.00")
-    bench.shows("1.64")
-    bench.ask(TareBox)
-    bench.shows("26.74")
-    bench.ask(CloseBox)
-    return bench.boxes[0]
 
 
 def question(likely: int, *unsure: str) -> CountQuestion:

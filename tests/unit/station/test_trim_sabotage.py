@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from cup_packer import Packer, near_full, with_cups
+from cup_packer import Packer, near_full, packer_with_cups, with_cups
 from driving import Spool
 
 from shedstation.bootstrap.headless import open_ledger
@@ -15,14 +15,6 @@ from shedstation.domain.trim import Way
 from shedstation.station.actions import ContinueBox, EmptyCups, TellCup
 from shedstation.station.trim_view import CupUse
 from shedstation.store.ledger import SqlLedger
-
-
-@pytest.fixture
-def packer(ledger: SqlLedger, sample_setup: Setup) -> Packer:
-    driver = Packer(ledger, with_cups(sample_setup), Spool(), tells_fruit=True)
-    driver.open_day()
-    driver.tare()
-    return driver
 
 
 def test_that_a_cup_may_be_emptied_while_its_fruit_is_on_its_way(packer: Packer) -> None:
@@ -57,9 +49,7 @@ def test_that_a_clock_set_back_makes_no_doubted_fruit_usable(
 ) -> None:
     setup = with_cups(sample_setup)
     with open_ledger(tmp_path / "data") as ledger:
-        packer = Packer(ledger, setup, Spool(), tells_fruit=True)
-        packer.open_day()
-        packer.tare()
+        packer = packer_with_cups(ledger, sample_setup)
         near_full(packer)
         load = packer.load
     with open_ledger(tmp_path / "data") as ledger:
@@ -78,9 +68,7 @@ def test_that_a_clock_set_back_makes_no_doubted_fruit_usable(
 def test_that_a_restart_keeps_which_fruit_are_doubted(tmp_path: Path, sample_setup: Setup) -> None:
     setup = with_cups(sample_setup)
     with open_ledger(tmp_path / "data") as ledger:
-        packer = Packer(ledger, setup, Spool(), tells_fruit=True)
-        packer.open_day()
-        packer.tare()
+        packer = packer_with_cups(ledger, sample_setup)
         near_full(packer)
         packer.lose_line()
         packer.rests(packer.load)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from cup_packer import Packer, close, near_full, with_cups
+from cup_packer import Packer, close, near_full, packer_with_cups, with_cups
 from driving import Spool
 
 from shedstation.bootstrap.headless import check_data, open_ledger
@@ -26,20 +26,10 @@ from shedstation.station.trim_view import CupUse
 from shedstation.store.ledger import SqlLedger
 
 
-@pytest.fixture
-def packer(ledger: SqlLedger, sample_setup: Setup) -> Packer:
-    driver = Packer(ledger, with_cups(sample_setup), Spool(), tells_fruit=True)
-    driver.open_day()
-    driver.tare()
-    return driver
-
-
 def test_that_a_restart_keeps_the_tray(tmp_path: Path, sample_setup: Setup) -> None:
     setup = with_cups(sample_setup)
     with open_ledger(tmp_path / "again") as ledger:
-        packer = Packer(ledger, setup, Spool(), tells_fruit=True)
-        packer.open_day()
-        packer.tare()
+        packer = packer_with_cups(ledger, sample_setup)
         near_full(packer)
         now, load = packer.now, packer.load
     with open_ledger(tmp_path / "again") as ledger:

@@ -20,14 +20,6 @@ from shedstation.station.actions import (
 from shedstation.store.ledger import SqlLedger
 
 
-@pytest.fixture
-def packer(ledger: SqlLedger, sample_setup: Setup) -> Packer:
-    driver = Packer(ledger, with_cups(sample_setup), Spool(), tells_fruit=True)
-    driver.open_day()
-    driver.tare()
-    return driver
-
-
 def test_that_cups_are_filled_by_themselves_while_the_box_is_far_from_full(packer: Packer) -> None:
     packer.moves(104, 98)
     assert packer.told == []
